@@ -1,0 +1,1 @@
+"""Pixels in, measurements out. Pure functions; no screens, no families."""

@@ -1,0 +1,184 @@
+"""The channel from the platform: its width, where it ends, its mouth and its cone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage, stats
+from scipy.ndimage import gaussian_filter as gaussian
+
+from features.edges import fit_chord_edge
+from features.finding import Finding
+from features.gaps import GapMap
+from features.quantity import Measured, NotMeasured, Quantity
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+
+CENTRAL = 0.42  # of the body width: a channel lies within this distance from the axis
+SEEN = 0.10  # dip (part of the body's contrast) that counts as missing metal
+OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
+DEEPEST = 0.66  # of the length: farther down a gap is a vent, not the channel
+TAP_STD = 0.05  # of the width: a tapped wall is averaged over crest and root
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """What was seen of the channel; lengths in px."""
+
+    finding: Finding
+    width_px: Quantity
+    depth_px: Quantity
+    mouth_px: Quantity
+    cone_deg: Quantity
+    edges_px: tuple[tuple[float, float, float], ...] = ()  # (z, left t, right t), for the overlay
+
+
+def measure_bore(
+    strip: Strip, gaps: GapMap, *, width_px: float, tip_px: float, covered: float
+) -> Bore:
+    """Measure the channel in the map of missing metal.
+
+    Parameters
+    ----------
+    strip, gaps
+    width_px, tip_px : float
+        Body width and height of the apex.
+    covered : float
+        Probability that something is seated on the platform.
+    """
+    run = _channel_rows(strip, gaps, width_px, tip_px)
+    if run is None:
+        return _nothing_seen(gaps, covered)
+    first, last = run
+    open_above = first < OPEN_ABOVE * tip_px
+    strength = float(np.median(_row_dip(strip, gaps, width_px)[strip.rows(first, last)]))
+    certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-strength / 0.12)), 0.5, 0.98))
+    width, rows = _width(strip, gaps, first, last, width_px)
+    depth = Measured(last, float(0.02 * tip_px + 1.0), "px")
+    mouth, cone = _mouth(strip, gaps, first, last, width, covered if open_above else 1.0)
+    return Bore(Finding("present", certainty), width, depth, mouth, cone, rows)
+
+
+def _nothing_seen(gaps: GapMap, covered: float) -> Bore:
+    if covered > 0.5 or gaps.contrast < 0.03:
+        why = "something is seated on the platform and fills the channel"
+        why = why if covered > 0.5 else "the body is burnt out or too faint to look inside"
+        finding = Finding("not assessable", 1.0, why)
+    else:
+        why = "no channel is seen inside the body"
+        finding = Finding("absent", 0.75, why)
+    nothing = NotMeasured(why)
+    return Bore(finding, nothing, nothing, nothing, nothing)
+
+
+def _row_dip(strip: Strip, gaps: GapMap, width_px: float) -> Floats:
+    """Strongest dip in each row that stands on both sides of the axis alike."""
+    columns = strip.columns(-CENTRAL * width_px, CENTRAL * width_px)
+    dip = gaps.dip[:, columns]
+    mirrored = np.minimum(dip, dip[:, ::-1])
+    strongest = np.sort(mirrored, axis=1)[:, -max(dip.shape[1] // 6, 2) :].mean(axis=1)
+    return np.asarray(ndimage.gaussian_filter1d(strongest, 1.5 / strip.step_px))
+
+
+def _channel_rows(
+    strip: Strip, gaps: GapMap, width_px: float, tip_px: float
+) -> tuple[float, float] | None:
+    """From where to where the channel runs, px, or None."""
+    strongest = _row_dip(strip, gaps, width_px)
+    seen = strongest > SEEN
+    seen = ndimage.binary_closing(seen, iterations=max(round(0.02 * tip_px / strip.step_px), 1))
+    seen &= (strip.z_px > 0) & (strip.z_px < 0.97 * tip_px)
+    labels, count = ndimage.label(seen)
+    best = None
+    for index in range(1, count + 1):
+        rows = np.flatnonzero(labels == index)
+        first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
+        if last - first < 0.07 * tip_px or first > 0.5 * tip_px:
+            continue
+        if (first + last) / 2 < DEEPEST * tip_px:
+            best = (best[0] if best else first, last)
+    return best
+
+
+def _width(
+    strip: Strip, gaps: GapMap, first: float, last: float, body_px: float
+) -> tuple[Quantity, tuple[tuple[float, float, float], ...]]:
+    """Major diameter of the parallel part, from its lower half where nothing fills it.
+
+    A tapped wall swings between crest and root, so the rows are not averaged: at each distance
+    from the axis the emptiest rows speak.
+    """
+    low, high = first + 0.5 * (last - first), first + 0.88 * (last - first)
+    rows = strip.rows(low, high)
+    dip = np.percentile(gaussian(gaps.dip[rows], 0.7 / strip.step_px), 88, axis=0)
+    grey = np.percentile(gaussian(strip.pixels[rows], 0.7 / strip.step_px), 12, axis=0)
+    half_level = 0.5 * float(dip[strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max())
+    wide = np.flatnonzero(_run_through(dip > half_level, strip, body_px))
+    if len(wide) < 2 or half_level < 0.5 * SEEN:
+        return NotMeasured("the channel's walls are not clear enough to measure"), ()
+    t = strip.t_px
+    places = (float(t[wide[0]]), float(t[wide[-1]]))
+    edges = [
+        _inner_edge(t, grey, place, side, body_px)
+        for place, side in zip(places, (-1, 1), strict=True)
+    ]
+    left, right = (
+        place + side * edge.value if edge else place
+        for place, side, edge in zip(places, (-1, 1), edges, strict=True)
+    )
+    std = float(np.hypot(*[edge.std if edge else 1.5 for edge in edges]))
+    trace = ((low, left, right), (high, left, right))
+    value = right - left
+    return Measured(value, float(np.hypot(std, TAP_STD * value)), "px"), trace
+
+
+def _run_through(seen: NDArray[np.bool_], strip: Strip, body_px: float) -> NDArray[np.bool_]:
+    """The longest unbroken run near the axis."""
+    near = np.abs(strip.t_px) < 0.48 * body_px
+    labels, count = ndimage.label(seen & near)
+    if not count:
+        return np.zeros_like(seen)
+    sizes = ndimage.sum_labels(seen, labels, np.arange(1, count + 1))
+    return np.asarray(labels == 1 + int(np.argmax(sizes)))
+
+
+def _inner_edge(t: Floats, grey: Floats, place: float, side: int, body_px: float) -> Quantity:
+    """Chord edge of the channel: missing metal is a shadow turned over."""
+    reach = float(np.clip(0.12 * body_px, 4.0, 9.0))
+    depth = side * (place - t)
+    near = np.abs(depth) <= reach
+    order = np.argsort(depth[near])
+    return fit_chord_edge(depth[near][order], 0.9 - grey[near][order]).offset_px
+
+
+def _mouth(
+    strip: Strip, gaps: GapMap, first: float, last: float, width: Quantity, covered: float
+) -> tuple[Quantity, Quantity]:
+    if covered > 0.5:
+        filled = NotMeasured("the mouth is filled by what is seated in it")
+        return filled, filled
+    z, opening = _openings(strip, gaps, first, last)
+    if len(z) < 6 or not width:
+        unclear = NotMeasured("the mouth of the channel is not clear enough to measure")
+        return unclear, unclear
+    top = z <= z[0] + 0.12 * (last - first)
+    mouth = Measured(float(np.median(opening[top])), float(0.06 * np.median(opening) + 1.5), "px")
+    upper = z <= z[0] + 0.35 * (last - first)
+    fit = stats.siegelslopes(opening[upper] / 2, z[upper])
+    cone = float(np.degrees(np.arctan(-fit.slope)))
+    return mouth, Measured(cone, 2.5, "deg")
+
+
+def _openings(strip: Strip, gaps: GapMap, first: float, last: float) -> tuple[Floats, Floats]:
+    """Width of the gap row by row, at half of its own depth, over the tapped wall's roots."""
+    rows = strip.rows(first, last)
+    dip = gaussian(gaps.dip[rows], 0.7 / strip.step_px)
+    turn = max(round(0.04 * (last - first) / strip.step_px), 3)
+    deepest = dip.max(axis=1)
+    wide = (dip > 0.5 * deepest[:, None]).sum(axis=1) * strip.step_px
+    wide = ndimage.percentile_filter(wide, 85, size=turn)
+    seen = deepest > SEEN
+    return strip.z_px[rows][seen], wide[seen]

@@ -1,0 +1,102 @@
+"""The platform line and the neck below it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from features.apex import find_end
+from features.finding import Finding, Form
+from features.marks import ImplantMark
+from features.outline import Outline
+from features.quantity import Measured, NotMeasured, Quantity
+from features.strip import Strip
+from features.threads import Thread, find_thread, wall_comb
+from features.widths import Walls, envelope_at, smooth_wall_at, straight_line
+
+JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
+
+
+def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Quantity, str]:
+    """Height of the platform plane on the strip, from the shoulders beside whatever stands on it.
+
+    Returns
+    -------
+    height : Measured in px
+    note : str
+        Empty, or why the mark itself was kept.
+    """
+    half = float(np.median(outline.width_px[outline.between(0.02 * strip.axis.length_px,
+                                                            0.12 * strip.axis.length_px)])) / 2
+    shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
+    found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
+    click = mark.std_px * JOINT_FACTOR[mark.joint]
+    if found and mark.joint != "hidden" and abs(found.value) < 3 * click + 4:
+        return found, ""
+    note = "the platform's edge does not stand out on the film, so it was taken where it was marked"
+    return Measured(0.0, click, "px"), note
+
+
+def platform_width(walls: Walls, *, platform_px: float, length_px: float) -> Quantity:
+    """Full width at the platform rim, px: the neck's straight wall run out to the platform."""
+    reach = max(0.03 * length_px, 3.0)
+    near = platform_px + reach + 1.0
+    total, variance = 0.0, 0.0
+    for wall in (walls.left, walls.right):
+        line = straight_line(walls.outline, wall.side, near - reach, near + reach)
+        edge = smooth_wall_at(walls, wall, near, reach)
+        if not edge or line is None:
+            return NotMeasured("the platform's rim is not clear against what lies beside it")
+        total += edge.value + line.slope * (platform_px - near)
+        variance += edge.std**2 + (0.15 * line.slope * reach) ** 2 + 0.3**2
+    return Measured(total, float(np.sqrt(variance)), "px")
+
+
+def collar_form(walls: Walls, *, platform: Quantity, length_px: float) -> Form:
+    """Flush, flared or back-tapered, from the platform against the body."""
+    body = envelope_at(walls, 0.3 * length_px, 0.04 * length_px)
+    if not platform or not body:
+        return Form("not assessable", 1.0, "the neck or the body could not be measured")
+    ratio = platform.value / body.value
+    scores = {
+        "flared": _step(ratio, 1.055, 0.025),
+        "back-tapered": _step(-ratio, -0.955, 0.02),
+    }
+    scores["flush"] = max(1.0 - sum(scores.values()), 0.02)
+    state = max(scores, key=lambda key: scores[key])
+    return Form(state, float(np.clip(scores[state] / sum(scores.values()), 0.34, 0.95)))
+
+
+def _step(value: float, middle: float, width: float) -> float:
+    return float(1 / (1 + np.exp(-(value - middle) / width)))
+
+
+def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding, Thread | None]:
+    """Look for a finer comb at the neck than on the body."""
+    width = float(np.median(outline.width_px))
+    bottom = 0.36 * strip.axis.length_px
+    if 0.055 * width < 3.2:  # px: the finest comb that can be told from noise
+        why = "the film is too coarse to show a fine thread at the neck"
+        return Finding("not assessable", 1.0, why), None
+    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, bottom)
+    if len(comb.z_px) < 20:
+        return Finding("not assessable", 1.0, "too little of the neck is on the film"), None
+    fine = find_thread(comb, width_px=width, finest=0.04)
+    coarse = body.pitch_px.value if body.pitch_px else 0.2 * width
+    if fine.pitch_px and fine.pitch_px.value < 0.72 * coarse:
+        return Finding("present", float(min(fine.probability, 0.95))), fine
+    return Finding("absent", 0.8, "no finer thread is seen at the neck"), None
+
+
+def collar_height(
+    thread: Thread, fine: Thread | None, *, platform_px: float, length_px: float
+) -> Quantity:
+    """Smooth height from the platform to the first thread, px."""
+    starts = [t for t in (thread, fine) if t is not None and t.pitch_px]
+    if not starts:
+        return NotMeasured("there is no thread for the smooth neck to end at")
+    first = min(starts, key=lambda t: t.from_px)
+    pitch = first.pitch_px.value if first.pitch_px else 0.0
+    height = max(first.from_px - platform_px, 0.0)
+    if height < 0.6 * pitch:
+        height = 0.0
+    return Measured(height, float(0.35 * pitch + 0.01 * length_px), "px")

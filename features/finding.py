@@ -1,0 +1,54 @@
+"""What was looked for: findings, forms and vents."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from features.quantity import Quantity
+
+State = Literal["present", "absent", "not assessable"]
+Shape = Literal["round", "oblong", "slot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Present, absent or not assessable, with a probability and (if not assessable) a reason.
+
+    `probability` is that of `state` being right; 1 for "not assessable".
+    """
+
+    state: State
+    probability: float
+    reason: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the file contracts."""
+        out: dict[str, Any] = {"state": self.state, "probability": round(self.probability, 3)}
+        return out | ({"reason": self.reason} if self.reason else {})
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Which of several forms (``apex_form``: flat, dome, pointed, open), or "not assessable"."""
+
+    state: str
+    probability: float
+    reason: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the file contracts."""
+        out: dict[str, Any] = {"state": self.state, "probability": round(self.probability, 3)}
+        return out | ({"reason": self.reason} if self.reason else {})
+
+
+@dataclass(frozen=True, slots=True)
+class Vent:
+    """One hole seen through the body. Lengths in px from `read_implant`, in mm from `read_film`."""
+
+    shape: Shape
+    width: Quantity
+    height: Quantity
+    from_apex: Quantity
+    contrast_to_noise: float
+    probability: float

@@ -1,0 +1,152 @@
+"""Missing metal: dark places inside the body, bounded by metal on both sides.
+
+Each row's shadow of a solid body is a dome. Where a row dips below its own closing (the shadow
+with every dark gap filled), metal is missing in the beam's path: a bore, a vent, a hollow core.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+from skimage import measure
+
+from features.outline import Outline
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+
+CLOSING = 0.86  # of the body width: the widest gap that can be told from the outside
+EDGE = 0.88  # of the half width: farther out the wall's own blur looks like a gap
+SMALLEST = 0.10  # of the body width: gaps narrower than this are thread shading
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One dark place.
+
+    Attributes
+    ----------
+    z_px, t_px : float
+        Its middle, along and across.
+    height_px, width_px : float
+    contrast : float
+        Mean depth of the dip, as part of the body's own contrast to its surroundings.
+    contrast_to_noise : float
+    fill : float
+        Area as part of its bounding box (π/4 for a disc, 1 for a rectangle).
+    from_px, to_px : float
+        Along the axis.
+    """
+
+    z_px: float
+    t_px: float
+    height_px: float
+    width_px: float
+    contrast: float
+    contrast_to_noise: float
+    fill: float
+    from_px: float
+    to_px: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GapMap:
+    """How far each place of the body dips below its own row, and the gaps found.
+
+    `dip` is (Z, T) on the strip's grid, as part of the body's contrast.
+    """
+
+    dip: Floats
+    gaps: tuple[Gap, ...]
+    contrast: float
+    noise: float
+
+
+def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float = 0.0) -> GapMap:
+    """Find dark places between the walls.
+
+    Parameters
+    ----------
+    strip, outline
+    tip_px : float
+        Height of the apex.
+    pitch_px : float
+        Thread pitch, whose shading is averaged out; 0 where there is none.
+    """
+    width = float(np.median(outline.width_px))
+    step = strip.step_px
+    along = max(0.35 * pitch_px, 1.2) / step
+    grey = ndimage.gaussian_filter(strip.pixels, (along, 1.2 / step))
+    size = max(round(CLOSING * width / step), 3)
+    inside = _inside(strip, outline, tip_px)
+    dip = np.where(inside, ndimage.grey_closing(grey, size=(1, size)) - grey, 0.0)
+    contrast = body_contrast(strip, outline)
+    noise = 1.4826 * float(np.median(np.abs(dip[inside] - np.median(dip[inside])))) + 1e-4
+    if contrast < 0.03:
+        return GapMap(np.zeros_like(dip), (), contrast, 1.0)
+    dip = dip / contrast
+    return GapMap(dip, _label(strip, dip, width, noise / contrast), contrast, noise / contrast)
+
+
+def body_contrast(strip: Strip, outline: Outline) -> float:
+    """Grey of the body's middle over the grey beside it."""
+    return max(_inner_grey(strip, outline) - beside_grey(strip, outline), 0.0)
+
+
+def _inner_grey(strip: Strip, outline: Outline) -> float:
+    half = float(np.median(outline.width_px)) / 2
+    rows = strip.rows(0.1 * strip.axis.length_px, 0.9 * strip.axis.length_px)
+    return float(np.percentile(strip.pixels[rows, strip.columns(-0.6 * half, 0.6 * half)], 75))
+
+
+def beside_grey(strip: Strip, outline: Outline) -> float:
+    """Grey beside the implant, both sides, along the body."""
+    half = float(np.median(outline.width_px)) / 2
+    rows = strip.rows(0.2 * strip.axis.length_px, strip.axis.length_px)
+    sides = [strip.columns(a * half, b * half) for a, b in ((-1.7, -1.3), (1.3, 1.7))]
+    return float(np.median(np.hstack([strip.pixels[rows, side] for side in sides])))
+
+
+def _inside(strip: Strip, outline: Outline, tip_px: float) -> NDArray[np.bool_]:
+    left = np.interp(strip.z_px, outline.z_px, _steady(outline.left_px))
+    right = np.interp(strip.z_px, outline.z_px, _steady(outline.right_px))
+    rows = (strip.z_px > 0.01 * tip_px) & (strip.z_px < tip_px)
+    t = strip.t_px[None, :]
+    between = (t > -EDGE * left[:, None]) & (t < EDGE * right[:, None])
+    return np.asarray(rows[:, None] & between)
+
+
+def _steady(wall: Floats) -> Floats:
+    return np.asarray(ndimage.percentile_filter(wall, 25, size=max(len(wall) // 12, 3)))
+
+
+def _label(strip: Strip, dip: Floats, width: float, noise: float) -> tuple[Gap, ...]:
+    threshold = max(0.10, 4.0 * noise)
+    labels = measure.label(dip > threshold, connectivity=1)
+    gaps = []
+    for region in measure.regionprops(labels, intensity_image=dip):
+        rows, columns = np.ptp(region.bbox[0::2]), np.ptp(region.bbox[1::2])
+        if min(rows, columns) * strip.step_px < SMALLEST * width:
+            continue
+        gaps.append(_as_gap(strip, region, noise))
+    return tuple(gaps)
+
+
+def _as_gap(strip: Strip, region: measure._regionprops.RegionProperties, noise: float) -> Gap:
+    top, left, bottom, right = region.bbox
+    row, column = region.centroid_weighted
+    step = strip.step_px
+    return Gap(
+        z_px=float(strip.z_px[0] + row * step),
+        t_px=float(strip.t_px[0] + column * step),
+        height_px=(bottom - top) * step,
+        width_px=(right - left) * step,
+        contrast=float(region.intensity_mean),
+        contrast_to_noise=float(region.intensity_mean / noise),
+        fill=float(region.extent),
+        from_px=float(strip.z_px[0] + top * step),
+        to_px=float(strip.z_px[0] + (bottom - 1) * step),
+    )

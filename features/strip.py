@@ -1,0 +1,148 @@
+"""The straightened view: the film resampled once along the implant's axis."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from features.marks import Point
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """An implant axis on the film.
+
+    Attributes
+    ----------
+    origin_px : (x, y)
+        Where the axis crosses the platform line.
+    angle_rad : float
+        Direction toward the apex, from the film's x toward its y.
+    length_px : float
+        Platform to apex as far as known.
+    """
+
+    origin_px: Point
+    angle_rad: float
+    length_px: float
+
+    @property
+    def along(self) -> Point:
+        """Unit vector from the platform to the apex."""
+        return math.cos(self.angle_rad), math.sin(self.angle_rad)
+
+    @property
+    def across(self) -> Point:
+        """Unit vector square to the axis (`along` turned by +90° on the film)."""
+        return -math.sin(self.angle_rad), math.cos(self.angle_rad)
+
+    def to_film(self, z_px: float, t_px: float) -> Point:
+        """Film point at `z_px` along and `t_px` across."""
+        (ax, ay), (bx, by) = self.along, self.across
+        x, y = self.origin_px
+        return x + z_px * ax + t_px * bx, y + z_px * ay + t_px * by
+
+    def moved(self, *, z_px: float = 0.0, t_px: float = 0.0, turn_rad: float = 0.0) -> Axis:
+        """The same axis with its origin moved and its direction turned."""
+        return Axis(
+            self.to_film(z_px, t_px), self.angle_rad + turn_rad, max(self.length_px - z_px, 1.0)
+        )
+
+
+def axis_through(platform_middle_px: Point, apex_px: Point) -> Axis:
+    """The axis from the middle of the platform line to the apex."""
+    dx = apex_px[0] - platform_middle_px[0]
+    dy = apex_px[1] - platform_middle_px[1]
+    return Axis(platform_middle_px, math.atan2(dy, dx), math.hypot(dx, dy))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strip:
+    """A film straightened along an axis.
+
+    Attributes
+    ----------
+    pixels : (Z, T) array
+        Rows run from above the platform to below the apex, columns across.
+    inside : (Z, T) bool array
+        False where the strip leaves the film.
+    z_px, t_px : (Z,), (T,) arrays
+        Film-pixel distances of rows from the platform and of columns from the axis.
+    axis : Axis
+    """
+
+    pixels: Floats
+    inside: NDArray[np.bool_]
+    z_px: Floats
+    t_px: Floats
+    axis: Axis
+
+    @property
+    def step_px(self) -> float:
+        """Film pixels from one sample to the next."""
+        return float(self.z_px[1] - self.z_px[0])
+
+    def rows(self, from_px: float, to_px: float) -> slice:
+        """Rows with `from_px` ≤ z ≤ `to_px`."""
+        first, last = np.searchsorted(self.z_px, [from_px, to_px + 1e-9])
+        return slice(int(first), max(int(last), int(first)))
+
+    def columns(self, from_px: float, to_px: float) -> slice:
+        """Columns with `from_px` ≤ t ≤ `to_px`."""
+        first, last = np.searchsorted(self.t_px, [from_px, to_px + 1e-9])
+        return slice(int(first), max(int(last), int(first)))
+
+    def at(self, z_px: Floats, t_px: Floats) -> Floats:
+        """Grey at any places of the strip (cubic), arrays of one shape in film pixels."""
+        rows = (np.asarray(z_px) - self.z_px[0]) / self.step_px
+        columns = (np.asarray(t_px) - self.t_px[0]) / self.step_px
+        grey: Floats = ndimage.map_coordinates(self.pixels, [rows, columns], order=1, mode="nearest")
+        return grey
+
+
+def straighten(
+    pixels: NDArray[np.float32],
+    axis: Axis,
+    *,
+    above_px: float,
+    below_px: float,
+    half_px: float,
+    step_px: float = 1.0,
+) -> Strip:
+    """Resample a film along an axis with a cubic kernel.
+
+    Parameters
+    ----------
+    pixels : (H, W) array
+    axis : Axis
+    above_px, below_px : float
+        How far to go beyond the platform and beyond the apex.
+    half_px : float
+        How far to go to either side.
+    step_px : float
+        Sample distance; at most 1, the film's own.
+    """
+    z = np.arange(-math.ceil(above_px), axis.length_px + below_px, step_px)
+    t = np.arange(-math.ceil(half_px), math.ceil(half_px) + step_px / 2, step_px)
+    x, y = axis.to_film(z[:, None], t[None, :])  # type: ignore[arg-type]
+    height, width = pixels.shape
+    inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
+    x0, x1 = _window(x, width)
+    y0, y1 = _window(y, height)
+    grey = ndimage.map_coordinates(
+        pixels[y0:y1, x0:x1].astype(np.float64), [y - y0, x - x0], order=3, mode="nearest"
+    )
+    return Strip(grey, inside, z, t, axis)
+
+
+def _window(coordinate: Floats, size: int, margin: int = 12) -> tuple[int, int]:
+    """The part of the film the strip needs, so that the spline filter does not see the rest."""
+    first = int(np.clip(np.floor(coordinate.min()) - margin, 0, size - 2))
+    last = int(np.clip(np.ceil(coordinate.max()) + margin, first + 2, size))
+    return first, last

@@ -1,0 +1,88 @@
+"""What stands above the platform."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from features.finding import Form
+from features.gaps import beside_grey, body_contrast
+from features.outline import Outline
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The form above the platform and, in px, how tall and wide it is."""
+
+    form: Form
+    height_px: float
+    width_px: float
+
+    @property
+    def covered(self) -> float:
+        """Probability that something is seated on the platform."""
+        return self.form.probability if self.form.state == "covered" else 0.1
+
+
+def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
+    """Tell nothing, a short male prism and something seated apart, by height and width of metal.
+
+    Parameters
+    ----------
+    strip, outline
+    platform_px : float
+        Height of the platform on the strip (about 0).
+    """
+    width = float(np.median(outline.width_px))
+    runs = _bright_runs(strip, outline, platform_px, width)
+    if runs is None:
+        why = "the top of the film ends at the platform"
+        return Top(Form("not assessable", 1.0, why), 0.0, 0.0)
+    height = _unbroken(runs, width) * strip.step_px
+    if height < max(0.06 * width, 3.0):
+        return Top(Form("nothing", 0.9), height, 0.0)
+    rows = max(int(0.7 * height / strip.step_px), 1)
+    wide = float(np.median(runs[:rows]))
+    if height < 0.36 * width and 0.42 * width < wide < 0.86 * width:
+        return Top(Form("male prism", 0.8), height, wide)
+    if height < 0.22 * width:
+        return Top(Form("covered", 0.65), height, wide)
+    return Top(Form("covered", 0.93), height, wide)
+
+
+def _bright_runs(
+    strip: Strip, outline: Outline, platform_px: float, width: float
+) -> Floats | None:
+    """Width of metal on the axis in each row, going up from the platform."""
+    rows = strip.rows(-0.6 * width, platform_px - 2.0)
+    if rows.stop - rows.start < 4 or not strip.inside[rows, strip.columns(-2, 2)].all():
+        return None
+    beside = beside_grey(strip, outline)
+    above = strip.pixels[rows, strip.columns(-1.1 * width, 1.1 * width)]
+    level = min(beside, float(np.percentile(above, 30))) + 0.5 * body_contrast(strip, outline)
+    centre = above.shape[1] // 2
+    reach = max(int(0.2 * width / strip.step_px), 1)
+    runs = []
+    for row in (above > level)[::-1]:
+        labels, _ = ndimage.label(row)
+        label = int(np.max(labels[centre - reach : centre + reach + 1]))
+        runs.append(float((labels == label).sum()) * strip.step_px if label else 0.0)
+    return np.array(runs)
+
+
+def _unbroken(runs: Floats, width: float) -> int:
+    """Rows until the metal ends; a thin dark joint line does not end it."""
+    gap = max(int(0.06 * width), 2)
+    last = 0
+    for index, run in enumerate(runs):
+        if run > 0.2 * width:
+            last = index + 1
+        elif index - last > gap:
+            break
+    return last

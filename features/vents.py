@@ -1,0 +1,94 @@
+"""Holes through the body, sorted from the gaps: vents, perforations, an open end."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from features.finding import Finding, Shape, Vent
+from features.gaps import Gap, GapMap
+from features.quantity import Measured
+
+APICAL = 0.60  # of the length: a lone hole above this is the channel's empty end, not a vent
+LEAST_HEIGHT = 0.12  # of the body width: lower than this is a joint line or thread shading
+MANY = 4  # this many holes are a perforated wall, not vents
+
+
+def _is_hole(gap: Gap, width_px: float) -> bool:
+    return gap.height_px > LEAST_HEIGHT * width_px and gap.width_px < 0.9 * width_px
+
+
+def _reaches_end(gap: Gap, tip_px: float, width_px: float) -> bool:
+    return gap.to_px > tip_px - 0.10 * width_px
+
+
+def find_vents(
+    gaps: GapMap, *, tip_px: float, width_px: float
+) -> tuple[tuple[Vent, float], ...]:
+    """Lone holes in the apical part (lengths in px), each with its distance from the axis."""
+    holes = [
+        gap
+        for gap in gaps.gaps
+        if _is_hole(gap, width_px)
+        and gap.z_px > APICAL * tip_px
+        and gap.from_px > 0.45 * tip_px
+        and not _reaches_end(gap, tip_px, width_px)
+    ]
+    return tuple((_as_vent(gap, tip_px), gap.t_px) for gap in holes)
+
+
+def _as_vent(gap: Gap, tip_px: float) -> Vent:
+    blur = 1.5
+    shape: Shape = "round" if gap.height_px < 1.45 * gap.width_px else "oblong"
+    if gap.height_px > 1.45 * gap.width_px and gap.fill > 0.9:
+        shape = "slot"
+    certainty = 1 - 0.5 * np.exp(-max(gap.contrast - 0.10, 0.0) / 0.10)
+    return Vent(
+        shape,
+        Measured(gap.width_px, 0.08 * gap.width_px + blur, "px"),
+        Measured(gap.height_px, 0.08 * gap.height_px + blur, "px"),
+        Measured(tip_px - gap.z_px, 0.02 * tip_px + blur, "px"),
+        gap.contrast_to_noise,
+        float(certainty),
+    )
+
+
+def vents_finding(vents: tuple[Vent, ...], gaps: GapMap) -> Finding:
+    """Present, absent (weakly: a hole shows only near one turn of the body) or not assessable."""
+    if gaps.contrast < 0.03:
+        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+    if vents:
+        return Finding("present", max(vent.probability for vent in vents))
+    return Finding("absent", 0.9, "no hole is seen; one across the beam would not show")
+
+
+def perforations_finding(gaps: GapMap, *, tip_px: float, width_px: float) -> Finding:
+    """Rows of small holes."""
+    if gaps.contrast < 0.03:
+        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+    holes = [
+        gap
+        for gap in gaps.gaps
+        if gap.z_px > 0.3 * tip_px
+        and gap.height_px < 0.5 * width_px
+        and LEAST_HEIGHT * width_px < gap.height_px
+        and gap.width_px < 0.5 * width_px
+        and not _reaches_end(gap, tip_px, width_px)
+    ]
+    count = len(holes)
+    if count >= MANY:
+        return Finding("present", float(min(0.6 + 0.08 * (count - MANY), 0.95)))
+    return Finding("absent", 0.9 if count < 2 else 0.6)
+
+
+def open_end_probability(gaps: GapMap, *, tip_px: float, width_px: float) -> float:
+    """That the body is hollow and open at the apex."""
+    open_gaps = [
+        gap
+        for gap in gaps.gaps
+        if _reaches_end(gap, tip_px, width_px)
+        and gap.width_px > 0.35 * width_px
+        and gap.height_px > 0.35 * width_px
+        and abs(gap.t_px) < 0.15 * width_px
+    ]
+    strongest = max((gap.contrast for gap in open_gaps), default=0.0)
+    return float(np.clip((strongest - 0.08) / 0.15, 0.02, 0.95))

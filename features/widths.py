@@ -1,0 +1,166 @@
+"""Envelope and core: where the true walls run, and the widths at the heights that are defined."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage, stats
+
+from features.edges import ChordEdge, fit_chord_edge
+from features.outline import Outline
+from features.quantity import Measured, NotMeasured, Quantity
+from features.strip import Strip
+from features.thread_cell import Cell, fit_cell, fold
+from features.threads import Thread
+
+Floats = NDArray[np.float64]
+
+PROFILE_PX = 10.0  # half length of an edge profile: the model holds near the rim only
+MODEL_STD_PX = 0.25  # what the edge model itself may be wrong by, per wall, on smooth walls
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wall:
+    """One wall: the smooth line it follows and, where there is a thread, crest and root from it."""
+
+    side: float
+    line_px: Floats
+    cell: Cell | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Walls:
+    """Both walls with the thread's zone along the axis."""
+
+    strip: Strip
+    outline: Outline
+    left: Wall
+    right: Wall
+    zone_px: tuple[float, float]
+
+
+def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
+    """Find the smooth lines and, in the thread's zone, crest and root."""
+    zone = (thread.from_px, thread.to_px) if thread.pitch_px else (0.0, 0.0)
+    walls = []
+    for side, edge, crests in (
+        (-1.0, outline.left_px, thread.crests_left_px),
+        (1.0, outline.right_px, thread.crests_right_px),
+    ):
+        line = edge
+        cell = None
+        if thread.pitch_px:
+            pitch = thread.pitch_px.value
+            rows = outline.between(*zone)
+            line = edge.copy()
+            line[rows] = _without_period(edge[rows], pitch / strip.step_px)
+            cell = _fit_turn(strip, outline.z_px[rows], line[rows], side, pitch, crests)
+        walls.append(Wall(side, line, cell))
+    return Walls(strip, outline, walls[0], walls[1], zone)
+
+
+def _without_period(edge: Floats, period: float) -> Floats:
+    """Running mean over exactly one turn, taken twice: follows the taper, drops the thread."""
+    size = max(round(period), 1)
+    steady = ndimage.uniform_filter1d(edge, size, mode="mirror")
+    return np.asarray(ndimage.uniform_filter1d(steady, size, mode="mirror"))
+
+
+def _fit_turn(
+    strip: Strip, z: Floats, line: Floats, side: float, pitch: float, crests: tuple[float, ...]
+) -> Cell | None:
+    if not crests or len(z) < 2 * pitch / strip.step_px:
+        return None
+    reach = max(0.55 * pitch, 0.14 * 2 * float(np.median(line)), 6.0)
+    cell, depth = fold(strip, z, line, side=side, pitch_px=pitch, reach_px=reach)
+    return fit_cell(cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0)
+
+
+def envelope_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
+    """Outer envelope width at one height, over `reach_px` to either side, in px."""
+    return _both(walls, z_px, reach_px, lambda cell: cell.crest_px)
+
+
+def core_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
+    """Width at the thread roots (the envelope where there is no thread), in px."""
+    return _both(walls, z_px, reach_px, lambda cell: cell.root_px)
+
+
+def _both(
+    walls: Walls, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]
+) -> Quantity:
+    distances = [_distance(walls, wall, z_px, reach_px, of) for wall in (walls.left, walls.right)]
+    for distance in distances:
+        if not distance:
+            return distance
+    left, right = (d for d in distances if isinstance(d, Measured))
+    return Measured(left.value + right.value, float(np.hypot(left.std, right.std)), "px")
+
+
+def _distance(
+    walls: Walls, wall: Wall, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]
+) -> Quantity:
+    z = walls.outline.z_px
+    if wall.cell is None or not walls.zone_px[0] <= z_px <= walls.zone_px[1]:
+        return smooth_wall_at(walls, wall, z_px, reach_px)
+    offset = of(wall.cell)
+    if not offset:
+        return offset
+    near = (np.abs(z - z_px) <= max(reach_px, 2.0)) & walls.outline.between(*walls.zone_px)
+    line = float(np.interp(z_px, z[near], wall.line_px[near]))
+    wander = 0.3  # px: what the running mean keeps of an uneven wall
+    return Measured(line + offset.value, float(np.hypot(offset.std, wander)), "px")
+
+
+def smooth_wall_at(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
+    """Distance of a smooth wall from the axis by the chord model, in px."""
+    line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
+    if line is None:
+        return NotMeasured("too little of the wall is on the film here")
+    edge = chord_along(walls.strip, wall.side, line, (z_px - reach_px, z_px + reach_px))
+    if not edge.offset_px:
+        return edge.offset_px
+    std = float(np.hypot(edge.offset_px.std, MODEL_STD_PX + line.scatter_px * 0.3))
+    return Measured(line.at(z_px) + edge.offset_px.value, std, "px")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Distance from the axis as a straight line of z."""
+
+    slope: float
+    intercept_px: float
+    scatter_px: float
+
+    def at(self, z_px: float) -> float:
+        """Distance at one height."""
+        return self.slope * z_px + self.intercept_px
+
+
+def straight_line(outline: Outline, side: float, from_px: float, to_px: float) -> Line | None:
+    """Robust straight line through one wall between two heights."""
+    rows = outline.between(from_px, to_px)
+    if rows.sum() < 4:
+        return None
+    edge = (outline.right_px if side > 0 else outline.left_px)[rows]
+    z = outline.z_px[rows]
+    fit = stats.siegelslopes(edge[:: max(len(z) // 80, 1)], z[:: max(len(z) // 80, 1)])
+    slope, intercept = float(fit.slope), float(fit.intercept)
+    scatter = 1.4826 * float(np.median(np.abs(edge - slope * z - intercept)))
+    return Line(slope, intercept, scatter)
+
+
+def chord_along(
+    strip: Strip, side: float, line: Line, between_px: tuple[float, float]
+) -> ChordEdge:
+    """Chord edge of all rows between two heights, averaged along a straight wall line."""
+    z = strip.z_px[strip.rows(*between_px)]
+    middle = line.at(float(z.mean()))
+    reach = float(np.clip(0.55 * middle, 5.0, PROFILE_PX))
+    depth = np.arange(-reach, reach + 1e-9, strip.step_px)
+    t = side * (line.slope * z[:, None] + line.intercept_px - depth[None, :])
+    grey = strip.at(np.broadcast_to(z[:, None], t.shape), t).mean(axis=0)
+    return fit_chord_edge(depth, grey)
