@@ -83,16 +83,16 @@ def apex_form(
     length = tip_px
     body = outline.between(0.72 * length, 0.85 * length)
     width = float(np.median(outline.width_px[body]))
-    near = _silhouette(strip, tip_px - 0.10 * width, 0.05 * width, width, background)
+    near = _silhouette(strip, tip_px - 0.05 * width, 0.02 * width, width, background)
     if near is None:
         return Form("not assessable", 1.0, "the apex does not stand out from the bone")
     fullness = near / width
-    # A flat end with a small chamfer keeps > 0.8 of its width there, a half sphere 0.6, a
-    # cone less than 0.35: derived from the shapes' own geometry.
+    # A flat end with a small chamfer keeps nine tenths of its width there, a half sphere 0.44, an
+    # oval end half as deep 0.6, a cone less than 0.2: derived from the shapes' own geometry.
     scores = {
-        "flat": _bell(fullness, 0.92, 0.12),
-        "dome": _bell(fullness, 0.64, 0.13),
-        "pointed": _bell(fullness, 0.30, 0.15),
+        "flat": _bell(fullness, 0.90, 0.10),
+        "dome": _bell(fullness, 0.55, 0.13),
+        "pointed": _bell(fullness, 0.16, 0.12),
     }
     total = sum(scores.values())
     state = max(scores, key=lambda key: scores[key])

@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 from scipy import ndimage, stats
 from scipy.ndimage import gaussian_filter as gaussian
 
-from features.edges import fit_chord_edge
 from features.finding import Finding
-from features.gaps import GapMap
+from features.gaps import FAINT, GapMap
 from features.quantity import Measured, NotMeasured, Quantity
 from features.strip import Strip
 
@@ -19,9 +18,13 @@ Floats = NDArray[np.float64]
 
 CENTRAL = 0.42  # of the body width: a channel lies within this distance from the axis
 SEEN = 0.10  # dip (part of the body's contrast) that counts as missing metal
+LEAST_CONE_DEG = 3.0  # per side: less cannot be told from a parallel channel
 OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
-DEEPEST = 0.66  # of the length: farther down a gap is a vent, not the channel
-TAP_STD = 0.05  # of the width: a tapped wall is averaged over crest and root
+STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
+DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
+LEVEL = 0.3  # of the deepest dip: where its width is taken …
+WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # … and the round channel's own width from it (derived)
+WIDTH_STD = 0.05  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ def measure_bore(
 
 
 def _nothing_seen(gaps: GapMap, covered: float) -> Bore:
-    if covered > 0.5 or gaps.contrast < 0.03:
+    if covered > 0.5 or gaps.contrast < FAINT:
         why = "something is seated on the platform and fills the channel"
         why = why if covered > 0.5 else "the body is burnt out or too faint to look inside"
         finding = Finding("not assessable", 1.0, why)
@@ -88,19 +91,18 @@ def _channel_rows(
 ) -> tuple[float, float] | None:
     """From where to where the channel runs, px, or None."""
     strongest = _row_dip(strip, gaps, width_px)
-    seen = strongest > SEEN
-    seen = ndimage.binary_closing(seen, iterations=max(round(0.02 * tip_px / strip.step_px), 1))
+    seen = ndimage.binary_closing(strongest > SEEN, iterations=max(round(1.5 / strip.step_px), 1))
     seen &= (strip.z_px > 0) & (strip.z_px < 0.97 * tip_px)
     labels, count = ndimage.label(seen)
-    best = None
+    found: tuple[float, float] | None = None
     for index in range(1, count + 1):
         rows = np.flatnonzero(labels == index)
         first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
-        if last - first < 0.07 * tip_px or first > 0.5 * tip_px:
+        if last - first < 0.04 * tip_px:
             continue
-        if (first + last) / 2 < DEEPEST * tip_px:
-            best = (best[0] if best else first, last)
-    return best
+        if first < STARTS * tip_px and (first + last) / 2 < DEEPEST * tip_px:
+            found = (found[0] if found else first, last)
+    return found
 
 
 def _width(
@@ -114,25 +116,14 @@ def _width(
     low, high = first + 0.5 * (last - first), first + 0.88 * (last - first)
     rows = strip.rows(low, high)
     dip = np.percentile(gaussian(gaps.dip[rows], 0.7 / strip.step_px), 88, axis=0)
-    grey = np.percentile(gaussian(strip.pixels[rows], 0.7 / strip.step_px), 12, axis=0)
-    half_level = 0.5 * float(dip[strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max())
-    wide = np.flatnonzero(_run_through(dip > half_level, strip, body_px))
-    if len(wide) < 2 or half_level < 0.5 * SEEN:
+    deepest = float(dip[strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max())
+    wide = np.flatnonzero(_run_through(dip > LEVEL * deepest, strip, body_px))
+    if len(wide) < 2 or deepest < SEEN:
         return NotMeasured("the channel's walls are not clear enough to measure"), ()
-    t = strip.t_px
-    places = (float(t[wide[0]]), float(t[wide[-1]]))
-    edges = [
-        _inner_edge(t, grey, place, side, body_px)
-        for place, side in zip(places, (-1, 1), strict=True)
-    ]
-    left, right = (
-        place + side * edge.value if edge else place
-        for place, side, edge in zip(places, (-1, 1), edges, strict=True)
-    )
-    std = float(np.hypot(*[edge.std if edge else 1.5 for edge in edges]))
-    trace = ((low, left, right), (high, left, right))
-    value = right - left
-    return Measured(value, float(np.hypot(std, TAP_STD * value)), "px"), trace
+    left, right = float(strip.t_px[wide[0]]), float(strip.t_px[wide[-1]])
+    value = (right - left) * WIDER
+    trace = ((low, left * WIDER, right * WIDER), (high, left * WIDER, right * WIDER))
+    return Measured(value, float(np.hypot(1.0, WIDTH_STD * value)), "px"), trace
 
 
 def _run_through(seen: NDArray[np.bool_], strip: Strip, body_px: float) -> NDArray[np.bool_]:
@@ -145,15 +136,6 @@ def _run_through(seen: NDArray[np.bool_], strip: Strip, body_px: float) -> NDArr
     return np.asarray(labels == 1 + int(np.argmax(sizes)))
 
 
-def _inner_edge(t: Floats, grey: Floats, place: float, side: int, body_px: float) -> Quantity:
-    """Chord edge of the channel: missing metal is a shadow turned over."""
-    reach = float(np.clip(0.12 * body_px, 4.0, 9.0))
-    depth = side * (place - t)
-    near = np.abs(depth) <= reach
-    order = np.argsort(depth[near])
-    return fit_chord_edge(depth[near][order], 0.9 - grey[near][order]).offset_px
-
-
 def _mouth(
     strip: Strip, gaps: GapMap, first: float, last: float, width: Quantity, covered: float
 ) -> tuple[Quantity, Quantity]:
@@ -164,21 +146,25 @@ def _mouth(
     if len(z) < 6 or not width:
         unclear = NotMeasured("the mouth of the channel is not clear enough to measure")
         return unclear, unclear
-    top = z <= z[0] + 0.12 * (last - first)
-    mouth = Measured(float(np.median(opening[top])), float(0.06 * np.median(opening) + 1.5), "px")
-    upper = z <= z[0] + 0.35 * (last - first)
+    top = z <= z[0] + max(0.1 * width.value, 3 * strip.step_px)
+    wide = float(np.percentile(opening[top], 90))
+    mouth = Measured(wide, float(0.08 * wide + 1.5), "px")
+    upper = z <= z[0] + 0.4 * (last - first)
     fit = stats.siegelslopes(opening[upper] / 2, z[upper])
     cone = float(np.degrees(np.arctan(-fit.slope)))
+    if cone < LEAST_CONE_DEG:
+        why = "the channel's walls look parallel; a short bevel at the mouth would not show"
+        return mouth, NotMeasured(why)
     return mouth, Measured(cone, 2.5, "deg")
 
 
 def _openings(strip: Strip, gaps: GapMap, first: float, last: float) -> tuple[Floats, Floats]:
-    """Width of the gap row by row, at half of its own depth, over the tapped wall's roots."""
+    """Width of the gap row by row, at the same level, over the tapped wall's roots."""
     rows = strip.rows(first, last)
     dip = gaussian(gaps.dip[rows], 0.7 / strip.step_px)
     turn = max(round(0.04 * (last - first) / strip.step_px), 3)
     deepest = dip.max(axis=1)
-    wide = (dip > 0.5 * deepest[:, None]).sum(axis=1) * strip.step_px
+    wide = (dip > LEVEL * deepest[:, None]).sum(axis=1) * strip.step_px * WIDER
     wide = ndimage.percentile_filter(wide, 85, size=turn)
     seen = deepest > SEEN
     return strip.z_px[rows][seen], wide[seen]

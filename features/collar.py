@@ -73,16 +73,16 @@ def _step(value: float, middle: float, width: float) -> float:
 def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding, Thread | None]:
     """Look for a finer comb at the neck than on the body."""
     width = float(np.median(outline.width_px))
-    bottom = 0.36 * strip.axis.length_px
+    coarse = body.pitch_px.value if body.pitch_px else 0.2 * width
+    bottom = min(0.36 * strip.axis.length_px, body.from_px if body.pitch_px else np.inf)
     if 0.055 * width < 3.2:  # px: the finest comb that can be told from noise
         why = "the film is too coarse to show a fine thread at the neck"
         return Finding("not assessable", 1.0, why), None
-    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, bottom)
-    if len(comb.z_px) < 20:
-        return Finding("not assessable", 1.0, "too little of the neck is on the film"), None
-    fine = find_thread(comb, width_px=width, finest=0.04)
-    coarse = body.pitch_px.value if body.pitch_px else 0.2 * width
-    if fine.pitch_px and fine.pitch_px.value < 0.72 * coarse:
+    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, float(bottom))
+    if len(comb.z_px) * strip.step_px < 0.25 * width:
+        return Finding("absent", 0.8, "the body's thread runs up to the platform"), None
+    fine = find_thread(comb, width_px=width, finest=0.04, coarsest=0.72 * coarse / width)
+    if fine.pitch_px and len(fine.crests_left_px) >= 4:
         return Finding("present", float(min(fine.probability, 0.95))), fine
     return Finding("absent", 0.8, "no finer thread is seen at the neck"), None
 
@@ -97,6 +97,4 @@ def collar_height(
     first = min(starts, key=lambda t: t.from_px)
     pitch = first.pitch_px.value if first.pitch_px else 0.0
     height = max(first.from_px - platform_px, 0.0)
-    if height < 0.6 * pitch:
-        height = 0.0
-    return Measured(height, float(0.35 * pitch + 0.01 * length_px), "px")
+    return Measured(height, float(0.4 * pitch + 0.01 * length_px), "px")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, signal
+from scipy import ndimage
 
 from features.finding import Finding
 from features.outline import Outline
@@ -30,22 +30,23 @@ def crest_height(strip: Strip, outline: Outline, *, side: float, platform_px: fl
     edge = np.interp(z, outline.z_px, ndimage.median_filter(wall, max(len(wall) // 8, 3)))
     offsets = np.linspace(0.35 * half, 0.75 * half, 12)
     grey = strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets)).mean(axis=1)
-    window = max(int(0.8 * half / strip.step_px), 6)
-    rise = _step_up(grey, window)
-    if len(rise) == 0 or rise.max() < 0.05:
+    smooth = ndimage.gaussian_filter1d(grey, 0.12 * half / strip.step_px + 1.0)
+    first = _up_from_bone(smooth, z > 0.4 * strip.axis.length_px, int(0.25 * half / strip.step_px))
+    if first is None:
         return NotMeasured("no clear bone crest is seen beside this wall")
-    peaks, _ = signal.find_peaks(rise, height=0.6 * rise.max(), distance=window // 2)
-    if len(peaks) == 0:
-        return NotMeasured("no clear bone crest is seen beside this wall")
-    place = float(z[peaks[0] + window])
-    return Measured(place - platform_px, float(0.18 * half + 1.0), "px")
+    return Measured(float(z[first] - platform_px), float(0.2 * half + 1.0), "px")
 
 
-def _step_up(grey: Floats, window: int) -> Floats:
-    """Mean of the window below less the mean of the window above, row by row."""
-    total = np.concatenate([[0.0], np.cumsum(grey)])
-    means = (total[window:] - total[:-window]) / window
-    return means[window:] - means[:-window]
+def _up_from_bone(grey: Floats, deep: NDArray[np.bool_], run: int) -> int | None:
+    """Going up from rows surely in bone, the first row under which bone ends for good."""
+    if deep.sum() < 10:
+        return None
+    bone = float(np.median(grey[deep]))
+    texture = 1.4826 * float(np.median(np.abs(grey[deep] - bone)))
+    dark = grey < bone - max(3.0 * texture, 0.04)
+    steady = ndimage.binary_opening(dark, structure=np.ones(max(run, 3)))
+    rows = np.flatnonzero(steady & ~deep)
+    return int(rows[-1]) if len(rows) else None
 
 
 def steps_finding(outline: Outline, *, tip_px: float, threaded: bool) -> Finding:

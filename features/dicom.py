@@ -11,7 +11,6 @@ import re
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-import gdcm
 import numpy as np
 from numpy.typing import NDArray
 from pydicom import Dataset, dcmread
@@ -19,15 +18,19 @@ from pydicom.errors import InvalidDicomError
 from pydicom.pixels.processing import apply_color_lut, apply_modality_lut
 from pydicom.pixels.utils import pixel_array
 from pydicom.uid import (
+    JPEG2000,
     DeflatedExplicitVRLittleEndian,
     ExplicitVRLittleEndian,
     ImplicitVRLittleEndian,
+    JPEG2000Lossless,
     JPEGBaseline8Bit,
     JPEGExtended12Bit,
     JPEGLSNearLossless,
+    RLELossless,
 )
 from scipy import ndimage
 
+from features.decode_apart import decode_apart
 from features.dicom_spacing import FoundSpacing, find_spacing
 from features.picture import (
     Picture,
@@ -46,10 +49,9 @@ WIDENED = (
 )
 DEFLATED = re.compile(re.escape(DeflatedExplicitVRLittleEndian.encode()) + rb"(?![0-9.])")
 ALWAYS_LOSSY = (JPEGBaseline8Bit, JPEGExtended12Bit, JPEGLSNearLossless)
+# Pillow raises on damage; what it cannot decode, gdcm must, and that may end the whole process.
+TAME = (JPEGBaseline8Bit, JPEGExtended12Bit, JPEG2000, JPEG2000Lossless)
 LEAST_OF_RANGE = 0.5  # a stored range used less than this is not the film's own
-
-gdcm.Trace.WarningOff()  # it writes to stderr past Python
-gdcm.Trace.ErrorOff()
 
 
 class Tones(NamedTuple):
@@ -84,7 +86,7 @@ def read_dicom(data: bytes) -> Picture:
     """
     dataset = _dataset(data)
     _check_pixels(dataset)
-    stored = _decode(dataset)
+    stored = _decode(dataset, data)
     picture = _colour(dataset, stored) if stored.ndim == 3 else _grey(dataset, stored)
     found = find_spacing(dataset)
     grey, squared = _squared(picture.grey, found)
@@ -118,9 +120,13 @@ def _check_pixels(dataset: Dataset) -> None:
     check_size(dataset.Columns, dataset.Rows)
 
 
-def _decode(dataset: Dataset) -> NDArray[Any]:
+def _decode(dataset: Dataset, data: bytes) -> NDArray[Any]:
     syntax = dataset.file_meta.TransferSyntaxUID
     try:
+        if syntax in TAME:
+            return np.asarray(pixel_array(dataset, index=0, decoding_plugin="pillow"))
+        if syntax.is_compressed and syntax != RLELossless:
+            return decode_apart(data)
         return np.asarray(pixel_array(dataset, index=0))
     except Exception as error:
         # pydicom raises these two where no decoder is at hand, and others on damage

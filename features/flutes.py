@@ -6,7 +6,7 @@ import numpy as np
 from scipy import ndimage
 
 from features.finding import Finding
-from features.gaps import GapMap
+from features.gaps import FAINT, GapMap
 from features.outline import Outline
 from features.strip import Strip
 
@@ -16,7 +16,7 @@ LEAST_HEIGHT = 0.08  # of the length
 
 def flutes_finding(strip: Strip, outline: Outline, gaps: GapMap, *, tip_px: float) -> Finding:
     """Compare the two sides of the apical third with each other."""
-    if gaps.contrast < 0.03:
+    if gaps.contrast < FAINT:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     rows = strip.rows(0.62 * tip_px, 0.95 * tip_px)
     half = float(np.median(outline.width_px[outline.between(0.62 * tip_px, 0.9 * tip_px)])) / 2

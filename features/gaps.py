@@ -20,6 +20,9 @@ Floats = NDArray[np.float64]
 
 CLOSING = 0.86  # of the body width: the widest gap that can be told from the outside
 EDGE = 0.88  # of the half width: farther out the wall's own blur looks like a gap
+SPOT = 0.42  # of the body width: largest hole of a perforated wall
+FAINT = 0.03  # grey: a body with less contrast than this cannot be looked into
+SMOOTHED = 0.25  # what the smoothing below leaves of the pixel noise
 SMALLEST = 0.10  # of the body width: gaps narrower than this are thread shading
 
 
@@ -56,10 +59,12 @@ class Gap:
 class GapMap:
     """How far each place of the body dips below its own row, and the gaps found.
 
-    `dip` is (Z, T) on the strip's grid, as part of the body's contrast.
+    `dip` is (Z, T) on the strip's grid, as part of the body's contrast; `spots` the same for holes
+    smaller than `SPOT` body widths both ways. `noise` is that of `dip`.
     """
 
     dip: Floats
+    spots: Floats
     gaps: tuple[Gap, ...]
     contrast: float
     noise: float
@@ -84,11 +89,31 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     inside = _inside(strip, outline, tip_px)
     dip = np.where(inside, ndimage.grey_closing(grey, size=(1, size)) - grey, 0.0)
     contrast = body_contrast(strip, outline)
-    noise = 1.4826 * float(np.median(np.abs(dip[inside] - np.median(dip[inside])))) + 1e-4
-    if contrast < 0.03:
-        return GapMap(np.zeros_like(dip), (), contrast, 1.0)
+    if contrast < FAINT:
+        return GapMap(np.zeros_like(dip), np.zeros_like(dip), (), contrast, 1.0)
+    noise = SMOOTHED * outline.noise / contrast + 0.008
     dip = dip / contrast
-    return GapMap(dip, _label(strip, dip, width, noise / contrast), contrast, noise / contrast)
+    spots = np.where(inside, _small_dark_spots(strip, grey, width), 0.0) / contrast
+    return GapMap(dip, spots, _label(strip, dip, width, noise), contrast, noise)
+
+
+def _small_dark_spots(strip: Strip, grey: Floats, width: float) -> Floats:
+    """Dips below a closing in both directions: holes smaller than the structuring square."""
+    size = max(round(SPOT * width / strip.step_px), 3)
+    return np.asarray(ndimage.grey_closing(grey, size=(size, size)) - grey)
+
+
+def count_spots(strip: Strip, gaps: GapMap, *, width_px: float, from_px: float) -> int:
+    """Round dark spots below a height: candidates for a perforated wall."""
+    labels = measure.label(gaps.spots > max(0.07, 4 * gaps.noise))
+    count = 0
+    for region in measure.regionprops(labels):
+        top, left, bottom, right = region.bbox
+        tall, wide = (bottom - top) * strip.step_px, (right - left) * strip.step_px
+        low = strip.z_px[0] + top * strip.step_px > from_px
+        round_enough = 0.5 < tall / max(wide, 1e-9) < 2.2 and region.solidity > 0.8
+        count += int(low and round_enough and min(tall, wide) > SMALLEST * width_px)
+    return count
 
 
 def body_contrast(strip: Strip, outline: Outline) -> float:

@@ -17,6 +17,8 @@ from features.strip import Strip
 from features.threads import Thread, find_thread, wall_comb
 from features.traces import Trace, outline_traces, vent_trace
 
+HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
+SHALLOWEST = 0.022  # of the body width: the shallowest thread in use is about three times this
 AXIS_TOLERANCE_DEG = 4.0  # a click's error over an implant's length; more is worth saying
 
 
@@ -91,8 +93,8 @@ def read_implant(
     channel = bore.measure_bore(
         body.strip, body.gap_map, width_px=body.width_px, tip_px=body.tip_px, covered=above.covered
     )
-    holes = vents.find_vents(body.gap_map, tip_px=body.tip_px, width_px=body.width_px)
-    measures = _lengths(body, holder) | _thread_measures(body, fine) | _bore_measures(channel)
+    holes = _vents(body, channel)
+    measures = _lengths(body, holder) | _thread_measures(body, fine, holder) | _bore_measures(channel)
     measures |= _crests(body) | {"tilt_deg": tilt.measure_tilt(), "taper_deg": _taper(measures, body)}
     return ImplantReading(
         mark.label,
@@ -103,6 +105,13 @@ def read_implant(
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         tuple(notes),
+    )
+
+
+def _vents(body: _Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
+    end = channel.depth_px.value if channel.depth_px else 0.0
+    return vents.find_vents(
+        body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end
     )
 
 
@@ -135,8 +144,21 @@ def _find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[_Body, l
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
-    walls = widths.fit_walls(strip, outline, thread)
+    thread, walls = _deep_enough(strip, outline, thread)
     return _Body(strip, outline, mark, start, tip, thread, walls, gap_map), notes
+
+
+def _deep_enough(
+    strip: Strip, outline: Outline, thread: Thread
+) -> tuple[Thread, widths.Walls]:
+    """A comb without depth is a row of holes or bone texture, not a thread."""
+    walls = widths.fit_walls(strip, outline, thread)
+    depths = [d for d, _ in _depths(walls)]
+    if not depths or max(depths) > SHALLOWEST * float(np.median(outline.width_px)):
+        return thread, walls
+    reason = "the walls repeat but have no depth: not a thread"
+    flat = Thread(NotMeasured(reason), 0.15, thread.share)
+    return flat, widths.fit_walls(strip, outline, flat)
 
 
 def _lengths(body: _Body, holder: bool) -> dict[str, Quantity]:
@@ -158,7 +180,7 @@ def _length(body: _Body, holder: bool) -> Quantity:
     end_std = body.tip.std if body.tip else 1.5 * body.mark.std_px
     # A hand-held film may shorten or lengthen by a percent or two; ends of a tilted body
     # are ellipses, half a width times the sine of a few degrees: derived.
-    tilted = 0.0 if holder else 0.01 * body.length_px
+    tilted = 0.0 if holder else HAND_HELD * body.length_px
     ends = 0.02 * body.width_px
     std = float(np.sqrt(body.platform.std**2 + end_std**2 + tilted**2 + ends**2))
     return Measured(body.length_px, std, "px")
@@ -174,31 +196,46 @@ def _taper(measures: Mapping[str, Quantity], body: _Body) -> Quantity:
     return Measured(float(np.degrees(np.arctan(slope))), float(np.hypot(std, 0.1)), "deg")
 
 
-def _thread_measures(body: _Body, fine: Thread | None) -> dict[str, Quantity]:
+def _thread_measures(body: _Body, fine: Thread | None, holder: bool) -> dict[str, Quantity]:
     thread = body.thread
     height = collar.collar_height(
         thread, fine, platform_px=body.platform.value, length_px=body.length_px
     )
     return {
-        "thread_pitch": thread.pitch_px,
+        "thread_pitch": _pitch(thread, holder),
         "thread_depth": _thread_depth(body),
         "collar_height": height,
     }
 
 
+def _pitch(thread: Thread, holder: bool) -> Quantity:
+    """The pitch shortens like the length where the film was held by hand."""
+    pitch = thread.pitch_px
+    if not pitch or holder:
+        return pitch
+    return Measured(pitch.value, float(np.hypot(pitch.std, HAND_HELD * pitch.value)), "px")
+
+
 def _thread_depth(body: _Body) -> Quantity:
     if not body.thread.pitch_px:
         return body.thread.pitch_px
-    depths = []
-    for wall in (body.walls.left, body.walls.right):
-        if wall.cell is not None and wall.cell.crest_px and wall.cell.root_px:
-            depths.append((wall.cell.crest_px.value - wall.cell.root_px.value, wall.cell.root_px.std))
+    depths = _depths(body.walls)
     if not depths:
         return NotMeasured("the thread's profile could not be fitted on either wall")
     value = float(np.mean([depth for depth, _ in depths]))
     spread = float(np.ptp([depth for depth, _ in depths])) / 2
     std = float(np.sqrt(spread**2 + (0.06 * value) ** 2 + np.mean([s for _, s in depths]) ** 2))
     return Measured(value, std, "px")
+
+
+def _depths(walls: widths.Walls) -> list[tuple[float, float]]:
+    """Thread depth and its std on each wall where it could be fitted, px."""
+    return [
+        (cell.crest_px.value - cell.root_px.value, cell.root_px.std)
+        for wall in (walls.left, walls.right)
+        for _, _, cell in wall.cells
+        if cell.crest_px and cell.root_px
+    ]
 
 
 def _bore_measures(channel: bore.Bore) -> dict[str, Quantity]:
@@ -252,7 +289,7 @@ def _findings(
         "micro_threads": fine,
         "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
         "perforations": vents.perforations_finding(
-            body.gap_map, tip_px=body.tip_px, width_px=body.width_px
+            body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px
         ),
         "flutes": flutes.flutes_finding(body.strip, body.outline, body.gap_map, tip_px=body.tip_px),
     }

@@ -35,7 +35,13 @@ def ring_likeness(strip: Strip, outline: Outline, thread: Thread) -> float:
     agreement = np.real(inner * np.conj(wall)).mean() / max(float(np.abs(inner).mean()), 1e-9)
     outer = np.abs(tone[strip.columns(0.7 * half, 1.1 * half)]).max()
     strength = min(float(np.abs(inner).mean() / max(float(outer), 1e-9)) / 0.15, 1.0)
-    return float(agreement * strength)
+    return float(agreement * strength * _reliability(pitch / (2 * half)))
+
+
+def _reliability(pitch_to_width: float) -> float:
+    """A beam 5° off square turns a fine comb over in the middle of the body, a coarse one hardly:
+    the turn-over comes at tan(tilt) = pitch / (2 · width) (derived)."""
+    return float(np.clip((pitch_to_width - 0.10) / 0.12, 0.0, 1.0))
 
 
 def start_probabilities(thread: Thread, likeness: float) -> dict[str, float]:
@@ -43,7 +49,7 @@ def start_probabilities(thread: Thread, likeness: float) -> dict[str, float]:
     std = float(np.hypot(thread.stagger_std, STAGGER_FLOOR))
     level = float(np.exp(-0.5 * (thread.stagger / std) ** 2)) + 0.01
     staggered = float(np.exp(-0.5 * ((abs(thread.stagger) - 0.5) / std) ** 2)) + 0.01
-    rings = float(special.expit(5.0 * likeness))
+    rings = float(special.expit(5.0 * likeness - 0.8))  # rings are the rarer of the two
     total = level + staggered
     return {
         "odd": staggered / total,

@@ -141,7 +141,7 @@ def _as_cell(fit: optimize.OptimizeResult, samples: int, ranges: Floats) -> Cell
     std_root = float(np.sqrt(max(covariance[0, 0], 0.0)))
     both = covariance[0, 0] + covariance[1, 1] + 2 * covariance[0, 1]
     std_crest = float(np.sqrt(max(both, 0.0)))
-    floor = 0.1 * blur  # the ridge is not quite a ring: a tenth of the blur is left (simulated)
+    floor = 0.25 * blur + 0.2  # a helix is not quite a ring, a tilted one less so (simulated)
     return Cell(
         Measured(root + height, float(np.hypot(std_crest, floor)), "px"),
         Measured(root, float(np.hypot(std_root, floor)), "px"),

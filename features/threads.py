@@ -15,9 +15,10 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 # Search limits as parts of the body width: they bracket every threaded body known (0.2-2 mm on 2-8 mm).
-COARSEST, FINEST = 0.50, 0.07
+COARSEST, FINEST = 0.42, 0.07
 FINEST_PX = 3.2  # below about three pixels a comb cannot be told from noise (Nyquist is two)
 HARMONICS = 2
+BRIDGE = 1.2  # pitches to either side that a flute or a hole may cut out of the comb
 BAND = 0.10  # half width of the band along the wall that is averaged, in body widths
 
 
@@ -83,7 +84,9 @@ def _smooth_wall(wall: Floats, z_px: Floats, width: float) -> Floats:
     return np.asarray(ndimage.gaussian_filter1d(steady, size / 4, mode="nearest"))
 
 
-def find_thread(comb: Comb, *, width_px: float, finest: float = FINEST) -> Thread:
+def find_thread(
+    comb: Comb, *, width_px: float, finest: float = FINEST, coarsest: float = COARSEST
+) -> Thread:
     """Find the comb that both walls share.
 
     Parameters
@@ -91,8 +94,8 @@ def find_thread(comb: Comb, *, width_px: float, finest: float = FINEST) -> Threa
     comb : Comb
     width_px : float
         Of the body; sets the search limits.
-    finest : float
-        Smallest pitch looked for, in body widths.
+    finest, coarsest : float
+        Pitches looked for, in body widths.
 
     Returns
     -------
@@ -106,7 +109,7 @@ def find_thread(comb: Comb, *, width_px: float, finest: float = FINEST) -> Threa
        memory).
     """
     shortest = max(finest * width_px, FINEST_PX)
-    longest = COARSEST * width_px
+    longest = coarsest * width_px
     if longest <= 1.2 * shortest or np.ptp(comb.z_px) < 3 * shortest:
         return Thread(NotMeasured("the image is too coarse to show a thread"), 0.5)
     zone = np.ones(len(comb.z_px), dtype=bool)
@@ -146,10 +149,12 @@ def _local_strength(comb: Comb, pitch: float) -> Floats:
 
 
 def _zone(comb: Comb, pitch: float) -> NDArray[np.bool_]:
-    """The longest stretch where the comb is at least half as strong as where it is strongest."""
+    """The longest stretch where the comb is strong; a cut through a few crests does not end it."""
     strength = _local_strength(comb, pitch)
-    strong = strength > 0.45 * np.percentile(strength, 90)
-    labels, count = ndimage.label(strong)
+    strong = strength > 0.42 * np.percentile(strength, 90)
+    step = comb.z_px[1] - comb.z_px[0]
+    bridged = ndimage.binary_closing(np.pad(strong, 400), iterations=round(BRIDGE * pitch / step))
+    labels, count = ndimage.label(bridged[400:-400])
     sizes = ndimage.sum_labels(strong, labels, np.arange(1, count + 1))
     return np.asarray(labels == 1 + int(np.argmax(sizes)))
 
@@ -210,7 +215,7 @@ def _with_phases(
     stagger = (phases[1] - phases[0] + 0.5) % 1.0 - 0.5
     crests = [_crests(z, pitch, phase) for phase in phases]
     seen = max(len(c) for c in crests)
-    relative = np.hypot(*stds) * pitch / max(float(np.ptp(z)), 1.0) * 1.2 + 0.0005
+    relative = np.hypot(*stds) * pitch / max(float(np.ptp(z)), 1.0) * 1.2 + 0.001
     measured: Quantity = Measured(pitch, float(pitch * relative), "px")
     if seen < 3:
         measured = NotMeasured(f"{seen} crests visible; a pitch needs 3")

@@ -49,6 +49,8 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
         return Top(Form("nothing", 0.9), height, 0.0)
     rows = max(int(0.7 * height / strip.step_px), 1)
     wide = float(np.median(runs[:rows]))
+    if height < 0.36 * width and _is_bevel(runs[: max(int(height / strip.step_px), 4)], width):
+        return Top(Form("nothing", 0.75), height, wide)
     if height < 0.36 * width and 0.42 * width < wide < 0.86 * width:
         return Top(Form("male prism", 0.8), height, wide)
     if height < 0.22 * width:
@@ -74,6 +76,13 @@ def _bright_runs(
         label = int(np.max(labels[centre - reach : centre + reach + 1]))
         runs.append(float((labels == label).sum()) * strip.step_px if label else 0.0)
     return np.array(runs)
+
+
+def _is_bevel(runs: Floats, width: float) -> bool:
+    """A shoulder's own slope, from the rim's full width steadily inward; a prism stands straight."""
+    part = max(len(runs) // 4, 1)
+    bottom, top = float(np.median(runs[:part])), float(np.median(runs[-part:]))
+    return bottom > 0.86 * width and top < 0.88 * bottom
 
 
 def _unbroken(runs: Floats, width: float) -> int:

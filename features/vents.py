@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from features.finding import Finding, Shape, Vent
-from features.gaps import Gap, GapMap
+from features.gaps import FAINT, Gap, GapMap, count_spots
 from features.quantity import Measured
+from features.strip import Strip
 
+HIGHEST = 0.42  # of the length: no vent starts higher
 APICAL = 0.60  # of the length: a lone hole above this is the channel's empty end, not a vent
 LEAST_HEIGHT = 0.12  # of the body width: lower than this is a joint line or thread shading
 MANY = 4  # this many holes are a perforated wall, not vents
@@ -22,18 +24,32 @@ def _reaches_end(gap: Gap, tip_px: float, width_px: float) -> bool:
 
 
 def find_vents(
-    gaps: GapMap, *, tip_px: float, width_px: float
+    gaps: GapMap, *, tip_px: float, width_px: float, bore_end_px: float
 ) -> tuple[tuple[Vent, float], ...]:
-    """Lone holes in the apical part (lengths in px), each with its distance from the axis."""
+    """Lone holes in the apical part (lengths in px), each with its distance from the axis.
+
+    `bore_end_px`: where the channel ends (0 where none was seen); a hole below it is no channel.
+    """
     holes = [
         gap
         for gap in gaps.gaps
         if _is_hole(gap, width_px)
-        and gap.z_px > APICAL * tip_px
-        and gap.from_px > 0.45 * tip_px
+        and gap.from_px > max(bore_end_px, HIGHEST * tip_px)
+        and (gap.z_px > APICAL * tip_px or bore_end_px > 0)
         and not _reaches_end(gap, tip_px, width_px)
     ]
-    return tuple((_as_vent(gap, tip_px), gap.t_px) for gap in holes)
+    return tuple((_as_vent(gap, tip_px), gap.t_px) for gap in _one_per_height(holes))
+
+
+def _one_per_height(holes: list[Gap]) -> list[Gap]:
+    """A hole turned to the beam shows as two or three dark columns at one height: one hole."""
+    kept: list[Gap] = []
+    for gap in sorted(holes, key=lambda g: -g.contrast):
+        beside = [k for k in kept if min(k.to_px, gap.to_px) - max(k.from_px, gap.from_px)
+                  > 0.5 * min(k.height_px, gap.height_px)]
+        if not beside:
+            kept.append(gap)
+    return kept
 
 
 def _as_vent(gap: Gap, tip_px: float) -> Vent:
@@ -54,27 +70,20 @@ def _as_vent(gap: Gap, tip_px: float) -> Vent:
 
 def vents_finding(vents: tuple[Vent, ...], gaps: GapMap) -> Finding:
     """Present, absent (weakly: a hole shows only near one turn of the body) or not assessable."""
-    if gaps.contrast < 0.03:
+    if gaps.contrast < FAINT:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     if vents:
         return Finding("present", max(vent.probability for vent in vents))
     return Finding("absent", 0.9, "no hole is seen; one across the beam would not show")
 
 
-def perforations_finding(gaps: GapMap, *, tip_px: float, width_px: float) -> Finding:
+def perforations_finding(
+    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float
+) -> Finding:
     """Rows of small holes."""
-    if gaps.contrast < 0.03:
+    if gaps.contrast < FAINT:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    holes = [
-        gap
-        for gap in gaps.gaps
-        if gap.z_px > 0.3 * tip_px
-        and gap.height_px < 0.5 * width_px
-        and LEAST_HEIGHT * width_px < gap.height_px
-        and gap.width_px < 0.5 * width_px
-        and not _reaches_end(gap, tip_px, width_px)
-    ]
-    count = len(holes)
+    count = count_spots(strip, gaps, width_px=width_px, from_px=0.3 * tip_px)
     if count >= MANY:
         return Finding("present", float(min(0.6 + 0.08 * (count - MANY), 0.95)))
     return Finding("absent", 0.9 if count < 2 else 0.6)

@@ -19,16 +19,25 @@ from features.threads import Thread
 Floats = NDArray[np.float64]
 
 PROFILE_PX = 10.0  # half length of an edge profile: the model holds near the rim only
+ENOUGH_TURNS = 4  # for one mean turn
 MODEL_STD_PX = 0.25  # what the edge model itself may be wrong by, per wall, on smooth walls
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Wall:
-    """One wall: the smooth line it follows and, where there is a thread, crest and root from it."""
+    """One wall: the smooth line it follows and, where there is a thread, crest and root from it.
+
+    `cells` are (from, to, cell) along the axis: a thread may change on its way to the apex.
+    """
 
     side: float
     line_px: Floats
-    cell: Cell | None
+    cells: tuple[tuple[float, float, Cell], ...]
+
+    def cell_at(self, z_px: float) -> Cell | None:
+        """The thread nearest to a height."""
+        nearest = sorted(self.cells, key=lambda c: max(c[0] - z_px, z_px - c[1]))
+        return nearest[0][2] if nearest else None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,6 +49,7 @@ class Walls:
     left: Wall
     right: Wall
     zone_px: tuple[float, float]
+    pitch_px: float
 
 
 def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
@@ -51,15 +61,16 @@ def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
         (1.0, outline.right_px, thread.crests_right_px),
     ):
         line = edge
-        cell = None
+        cells: tuple[tuple[float, float, Cell], ...] = ()
         if thread.pitch_px:
             pitch = thread.pitch_px.value
             rows = outline.between(*zone)
             line = edge.copy()
             line[rows] = _without_period(edge[rows], pitch / strip.step_px)
-            cell = _fit_turn(strip, outline.z_px[rows], line[rows], side, pitch, crests)
-        walls.append(Wall(side, line, cell))
-    return Walls(strip, outline, walls[0], walls[1], zone)
+            cells = _fit_turns(strip, outline.z_px[rows], line[rows], side, pitch, crests)
+        walls.append(Wall(side, line, cells))
+    pitch = thread.pitch_px.value if thread.pitch_px else 0.0
+    return Walls(strip, outline, walls[0], walls[1], zone, pitch)
 
 
 def _without_period(edge: Floats, period: float) -> Floats:
@@ -69,14 +80,20 @@ def _without_period(edge: Floats, period: float) -> Floats:
     return np.asarray(ndimage.uniform_filter1d(steady, size, mode="mirror"))
 
 
-def _fit_turn(
+def _fit_turns(
     strip: Strip, z: Floats, line: Floats, side: float, pitch: float, crests: tuple[float, ...]
-) -> Cell | None:
-    if not crests or len(z) < 2 * pitch / strip.step_px:
-        return None
+) -> tuple[tuple[float, float, Cell], ...]:
+    """Crest and root, once for each part of the zone that holds enough turns."""
+    turns = float(np.ptp(z)) / pitch
+    if not crests or turns < 2:
+        return ()
     reach = max(0.55 * pitch, 0.14 * 2 * float(np.median(line)), 6.0)
-    cell, depth = fold(strip, z, line, side=side, pitch_px=pitch, reach_px=reach)
-    return fit_cell(cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0)
+    cells = []
+    for part in np.array_split(np.arange(len(z)), 2 if turns >= 2 * ENOUGH_TURNS else 1):
+        cell, depth = fold(strip, z[part], line[part], side=side, pitch_px=pitch, reach_px=reach)
+        fitted = fit_cell(cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0)
+        cells.append((float(z[part[0]]), float(z[part[-1]]), fitted))
+    return tuple(cells)
 
 
 def envelope_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
@@ -97,22 +114,39 @@ def _both(
         if not distance:
             return distance
     left, right = (d for d in distances if isinstance(d, Measured))
-    return Measured(left.value + right.value, float(np.hypot(left.std, right.std)), "px")
+    return _both_or_the_outer(left, right)
+
+
+def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
+    """Sum of both sides; where a flute or a hole cuts one side, twice the outer one."""
+    apart, std = abs(left.value - right.value), float(np.hypot(left.std, right.std))
+    clash = 4 * std + 1.0
+    if apart < clash:
+        return Measured(left.value + right.value, std, "px")
+    outer = 2 * max(left.value, right.value) - clash / 2
+    return Measured(outer, float(np.hypot(std, apart / 4)), "px")
 
 
 def _distance(
     walls: Walls, wall: Wall, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]
 ) -> Quantity:
-    z = walls.outline.z_px
-    if wall.cell is None or not walls.zone_px[0] <= z_px <= walls.zone_px[1]:
+    cell = wall.cell_at(z_px)
+    if cell is None or not _in_zone(walls, z_px):
         return smooth_wall_at(walls, wall, z_px, reach_px)
-    offset = of(wall.cell)
+    offset = of(cell)
     if not offset:
         return offset
-    near = (np.abs(z - z_px) <= max(reach_px, 2.0)) & walls.outline.between(*walls.zone_px)
-    line = float(np.interp(z_px, z[near], wall.line_px[near]))
+    z = walls.outline.z_px
+    rows = walls.outline.between(*walls.zone_px)
+    line = float(np.interp(z_px, z[rows], wall.line_px[rows]))
     wander = 0.3  # px: what the running mean keeps of an uneven wall
     return Measured(line + offset.value, float(np.hypot(offset.std, wander)), "px")
+
+
+def _in_zone(walls: Walls, z_px: float) -> bool:
+    """The comb ends half a turn before its last crest does."""
+    first, last = walls.zone_px
+    return first - walls.pitch_px <= z_px <= last + walls.pitch_px
 
 
 def smooth_wall_at(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
