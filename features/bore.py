@@ -10,7 +10,7 @@ from scipy import ndimage, stats
 from scipy.ndimage import gaussian_filter as gaussian
 
 from features.finding import Finding
-from features.gaps import FAINT, GapMap
+from features.gaps import CLOSING, FAINT, GapMap
 from features.quantity import Measured, NotMeasured, Quantity
 from features.strip import Strip
 
@@ -22,9 +22,11 @@ LEAST_CONE_DEG = 3.0  # per side: less cannot be told from a parallel channel
 OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
-LEVEL = 0.3  # of the deepest dip: where its width is taken …
+EMPTIEST = 95  # percentile of the rows: where the tap's roots lie
+BLUR_PX = 1.2  # per side: the bright line between wall and channel peaks this far inside (simulated)
+LEVEL = 0.12  # of the deepest dip: where its width is taken …
 WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # … and the round channel's own width from it (derived)
-WIDTH_STD = 0.05  # of the width: screw thread, tone curve and a not quite round dip (simulated)
+WIDTH_STD = 0.045  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,9 @@ def measure_bore(
     certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-strength / 0.12)), 0.5, 0.98))
     width, rows = _width(strip, gaps, first, last, width_px)
     depth = Measured(last, float(0.02 * tip_px + 1.0), "px")
-    mouth, cone = _mouth(strip, gaps, first, last, width, covered if open_above else 1.0)
+    mouth, cone = _mouth(
+        strip, gaps, run, width, covered=covered if open_above else 1.0, body_px=width_px
+    )
     return Bore(Finding("present", certainty), width, depth, mouth, cone, rows)
 
 
@@ -114,16 +118,27 @@ def _width(
     from the axis the emptiest rows speak.
     """
     low, high = first + 0.5 * (last - first), first + 0.88 * (last - first)
-    rows = strip.rows(low, high)
-    dip = np.percentile(gaussian(gaps.dip[rows], 0.7 / strip.step_px), 88, axis=0)
+    dip = np.percentile(_sharp_dip(strip, gaps, low, high, body_px), EMPTIEST, axis=0)
     deepest = float(dip[strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max())
     wide = np.flatnonzero(_run_through(dip > LEVEL * deepest, strip, body_px))
     if len(wide) < 2 or deepest < SEEN:
         return NotMeasured("the channel's walls are not clear enough to measure"), ()
     left, right = float(strip.t_px[wide[0]]), float(strip.t_px[wide[-1]])
-    value = (right - left) * WIDER
-    trace = ((low, left * WIDER, right * WIDER), (high, left * WIDER, right * WIDER))
-    return Measured(value, float(np.hypot(1.0, WIDTH_STD * value)), "px"), trace
+    left, right = left * WIDER - BLUR_PX, right * WIDER + BLUR_PX
+    value = right - left
+    trace = ((low, left, right), (high, left, right))
+    return Measured(value, float(np.hypot(1.5, WIDTH_STD * value)), "px"), trace
+
+
+def _sharp_dip(
+    strip: Strip, gaps: GapMap, from_px: float, to_px: float, body_px: float
+) -> Floats:
+    """The dip of some rows without the smoothing that suits the whole map: a tap is fine."""
+    grey = gaussian(strip.pixels[strip.rows(from_px, to_px)], 1.0 / strip.step_px)
+    size = max(round(CLOSING * body_px / strip.step_px), 3)
+    inside = np.abs(strip.t_px) < 0.46 * body_px
+    dip = (ndimage.grey_closing(grey, size=(1, size)) - grey) * inside
+    return np.asarray(dip / max(gaps.contrast, 1e-6))
 
 
 def _run_through(seen: NDArray[np.bool_], strip: Strip, body_px: float) -> NDArray[np.bool_]:
@@ -137,12 +152,19 @@ def _run_through(seen: NDArray[np.bool_], strip: Strip, body_px: float) -> NDArr
 
 
 def _mouth(
-    strip: Strip, gaps: GapMap, first: float, last: float, width: Quantity, covered: float
+    strip: Strip,
+    gaps: GapMap,
+    run: tuple[float, float],
+    width: Quantity,
+    *,
+    covered: float,
+    body_px: float,
 ) -> tuple[Quantity, Quantity]:
     if covered > 0.5:
         filled = NotMeasured("the mouth is filled by what is seated in it")
         return filled, filled
-    z, opening = _openings(strip, gaps, first, last)
+    first, last = run
+    z, opening = _openings(strip, gaps, first, last, body_px)
     if len(z) < 6 or not width:
         unclear = NotMeasured("the mouth of the channel is not clear enough to measure")
         return unclear, unclear
@@ -155,16 +177,17 @@ def _mouth(
     if cone < LEAST_CONE_DEG:
         why = "the channel's walls look parallel; a short bevel at the mouth would not show"
         return mouth, NotMeasured(why)
-    return mouth, Measured(cone, 2.5, "deg")
+    return mouth, Measured(cone, 4.0, "deg")
 
 
-def _openings(strip: Strip, gaps: GapMap, first: float, last: float) -> tuple[Floats, Floats]:
+def _openings(
+    strip: Strip, gaps: GapMap, first: float, last: float, body_px: float
+) -> tuple[Floats, Floats]:
     """Width of the gap row by row, at the same level, over the tapped wall's roots."""
-    rows = strip.rows(first, last)
-    dip = gaussian(gaps.dip[rows], 0.7 / strip.step_px)
+    dip = _sharp_dip(strip, gaps, first, last, body_px)
     turn = max(round(0.04 * (last - first) / strip.step_px), 3)
     deepest = dip.max(axis=1)
-    wide = (dip > LEVEL * deepest[:, None]).sum(axis=1) * strip.step_px * WIDER
+    wide = (dip > LEVEL * deepest[:, None]).sum(axis=1) * strip.step_px * WIDER + 2 * BLUR_PX
     wide = ndimage.percentile_filter(wide, 85, size=turn)
     seen = deepest > SEEN
-    return strip.z_px[rows][seen], wide[seen]
+    return strip.z_px[strip.rows(first, last)][seen], wide[seen]

@@ -6,6 +6,7 @@ import numpy as np
 
 from features.apex import find_end
 from features.finding import Finding, Form
+from features.gaps import body_contrast
 from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity
@@ -13,6 +14,7 @@ from features.strip import Strip
 from features.threads import Thread, find_thread, wall_comb
 from features.widths import Walls, envelope_at, smooth_wall_at, straight_line
 
+LEAST_COMB = 0.035  # of the body's contrast: below this a comb is noise that happens to repeat
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
@@ -82,7 +84,8 @@ def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding
     if len(comb.z_px) * strip.step_px < 0.25 * width:
         return Finding("absent", 0.8, "the body's thread runs up to the platform"), None
     fine = find_thread(comb, width_px=width, finest=0.04, coarsest=0.72 * coarse / width)
-    if fine.pitch_px and len(fine.crests_left_px) >= 4:
+    clear = fine.strength > LEAST_COMB * body_contrast(strip, outline)
+    if fine.pitch_px and clear and len(fine.crests_left_px) >= 4:
         return Finding("present", float(min(fine.probability, 0.95))), fine
     return Finding("absent", 0.8, "no finer thread is seen at the neck"), None
 

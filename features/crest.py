@@ -13,6 +13,8 @@ from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
+LEAST_STEP = 0.008  # grey between the brightest gum and the darkest bone
+
 
 def crest_height(strip: Strip, outline: Outline, *, side: float, platform_px: float) -> Quantity:
     """Platform to the bone crest along one wall, px (positive toward the apex).
@@ -30,23 +32,24 @@ def crest_height(strip: Strip, outline: Outline, *, side: float, platform_px: fl
     edge = np.interp(z, outline.z_px, ndimage.median_filter(wall, max(len(wall) // 8, 3)))
     offsets = np.linspace(0.35 * half, 0.75 * half, 12)
     grey = strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets)).mean(axis=1)
-    smooth = ndimage.gaussian_filter1d(grey, 0.12 * half / strip.step_px + 1.0)
-    first = _up_from_bone(smooth, z > 0.4 * strip.axis.length_px, int(0.25 * half / strip.step_px))
-    if first is None:
+    smooth = ndimage.gaussian_filter1d(grey, 0.06 * half / strip.step_px + 0.5)
+    row, apart = _parting(smooth[z < 0.6 * strip.axis.length_px])
+    if apart < LEAST_STEP or float(z[row]) > 0.45 * strip.axis.length_px:
         return NotMeasured("no clear bone crest is seen beside this wall")
-    return Measured(float(z[first] - platform_px), float(0.2 * half + 1.0), "px")
+    return Measured(float(z[row] - platform_px), float(0.12 * half + 1.5), "px")
 
 
-def _up_from_bone(grey: Floats, deep: NDArray[np.bool_], run: int) -> int | None:
-    """Going up from rows surely in bone, the first row under which bone ends for good."""
-    if deep.sum() < 10:
-        return None
-    bone = float(np.median(grey[deep]))
-    texture = 1.4826 * float(np.median(np.abs(grey[deep] - bone)))
-    dark = grey < bone - max(3.0 * texture, 0.04)
-    steady = ndimage.binary_opening(dark, structure=np.ones(max(run, 3)))
-    rows = np.flatnonzero(steady & ~deep)
-    return int(rows[-1]) if len(rows) else None
+def _parting(grey: Floats) -> tuple[int, float]:
+    """The row that parts the profile best: all below it brighter than all above it.
+
+    Gum brightens slowly and bone texture swings, but below the crest the grey never falls back to
+    that of gum.
+    """
+    above = np.maximum.accumulate(grey)[:-1]
+    below = np.minimum.accumulate(grey[::-1])[::-1][1:]
+    apart = below - above
+    best = int(apart.argmax())
+    return best, float(apart[best])
 
 
 def steps_finding(outline: Outline, *, tip_px: float, threaded: bool) -> Finding:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from skimage import measure
+from skimage import feature, measure
 
 from features.outline import Outline
 from features.strip import Strip
@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 CLOSING = 0.86  # of the body width: the widest gap that can be told from the outside
 EDGE = 0.88  # of the half width: farther out the wall's own blur looks like a gap
 SPOT = 0.42  # of the body width: largest hole of a perforated wall
+DARK_SPOT = 0.11  # dip of a hole in a thin wall, as part of the body's contrast
 FAINT = 0.03  # grey: a body with less contrast than this cannot be looked into
 SMOOTHED = 0.25  # what the smoothing below leaves of the pixel noise
 SMALLEST = 0.10  # of the body width: gaps narrower than this are thread shading
@@ -104,16 +105,11 @@ def _small_dark_spots(strip: Strip, grey: Floats, width: float) -> Floats:
 
 
 def count_spots(strip: Strip, gaps: GapMap, *, width_px: float, from_px: float) -> int:
-    """Round dark spots below a height: candidates for a perforated wall."""
-    labels = measure.label(gaps.spots > max(0.07, 4 * gaps.noise))
-    count = 0
-    for region in measure.regionprops(labels):
-        top, left, bottom, right = region.bbox
-        tall, wide = (bottom - top) * strip.step_px, (right - left) * strip.step_px
-        low = strip.z_px[0] + top * strip.step_px > from_px
-        round_enough = 0.5 < tall / max(wide, 1e-9) < 2.2 and region.solidity > 0.8
-        count += int(low and round_enough and min(tall, wide) > SMALLEST * width_px)
-    return count
+    """Dark spots below a height: candidates for the holes of a perforated wall."""
+    apart = max(round(SMALLEST * width_px / strip.step_px), 2)
+    sharp = ndimage.gaussian_filter(gaps.spots, 0.25 * apart)
+    peaks = feature.peak_local_max(sharp, min_distance=apart, threshold_abs=DARK_SPOT)
+    return int((strip.z_px[peaks[:, 0]] > from_px).sum())
 
 
 def body_contrast(strip: Strip, outline: Outline) -> float:

@@ -289,7 +289,11 @@ def _findings(
         "micro_threads": fine,
         "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
         "perforations": vents.perforations_finding(
-            body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px
+            body.strip,
+            body.gap_map,
+            tip_px=body.tip_px,
+            width_px=body.width_px,
+            vented=bool(holes),
         ),
         "flutes": flutes.flutes_finding(body.strip, body.outline, body.gap_map, tip_px=body.tip_px),
     }

@@ -15,7 +15,7 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 # Search limits as parts of the body width: they bracket every threaded body known (0.2-2 mm on 2-8 mm).
-COARSEST, FINEST = 0.42, 0.07
+COARSEST, FINEST = 0.39, 0.07
 FINEST_PX = 3.2  # below about three pixels a comb cannot be told from noise (Nyquist is two)
 HARMONICS = 2
 BRIDGE = 1.2  # pitches to either side that a flute or a hole may cut out of the comb
@@ -47,6 +47,8 @@ class Thread:
         Crest positions along the axis.
     share : float
         Part of the wall's variance the comb explains inside its zone, 0 to 1.
+    strength : float
+        Standard deviation of the comb, in grey.
     probability : float
         That there is a comb at all.
     """
@@ -54,6 +56,7 @@ class Thread:
     pitch_px: Quantity
     probability: float
     share: float = 0.0
+    strength: float = 0.0
     stagger: float = 0.0
     stagger_std: float = 0.5
     from_px: float = 0.0
@@ -223,6 +226,7 @@ def _with_phases(
         measured,
         probability,
         share,
+        float(np.sqrt(share * np.mean([np.var(side) for side in sides]))),
         float(stagger),
         float(np.hypot(*stds)),
         float(z[0]),

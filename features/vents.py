@@ -78,15 +78,21 @@ def vents_finding(vents: tuple[Vent, ...], gaps: GapMap) -> Finding:
 
 
 def perforations_finding(
-    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float
+    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, vented: bool
 ) -> Finding:
-    """Rows of small holes."""
+    """Rows of small holes: many dark spots, most surely so in a body that is open below.
+
+    `vented`: lone large holes were found, whose edges also make dark spots.
+    """
     if gaps.contrast < FAINT:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    count = count_spots(strip, gaps, width_px=width_px, from_px=0.3 * tip_px)
-    if count >= MANY:
-        return Finding("present", float(min(0.6 + 0.08 * (count - MANY), 0.95)))
-    return Finding("absent", 0.9 if count < 2 else 0.6)
+    count = count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
+    opened = open_end_probability(gaps, tip_px=tip_px, width_px=width_px) > 0.5
+    if opened and count >= MANY - 1:
+        return Finding("present", float(min(0.75 + 0.05 * (count - MANY), 0.95)))
+    if count >= MANY and not vented:
+        return Finding("present", 0.65)
+    return Finding("absent", 0.9 if count < MANY - 1 else 0.65)
 
 
 def open_end_probability(gaps: GapMap, *, tip_px: float, width_px: float) -> float:

@@ -1,0 +1,1 @@
+"""Evidence in; ranking, plan and record out."""

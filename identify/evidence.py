@@ -1,0 +1,298 @@
+"""What was measured, seen, felt or known of one implant, and by whom (`evidence/1`)."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from pydantic import Field, model_validator
+
+from features.input_file import BadInput, StrictModel, check, read_json
+from features.quantity import Measured, Quantity
+
+if TYPE_CHECKING:
+    from features.finding import Finding, Form
+    from features.reading import ImplantReading, Reading
+    from identify.note import Checklist, ChecklistItem
+
+By = Literal["film", "eye", "mouth", "bench", "known"]
+
+UNDECIDED = frozenset({"not assessable", "can't tell"})  # both weigh exactly 0
+ON_THE_FILM = frozenset({"film", "eye"})  # read off the film, so its scale error is shared
+BY_HAND = frozenset({"mouth", "bench"})  # the thing itself was looked at or felt
+WIDTH = "coronal_width_mm"  # what lengths are divided by on a film without a scale
+
+# A hand measure given without its uncertainty: calliper and gauge habits, common practice.
+DEFAULT_STD = {"length": 0.1, "angle": 2.0, "number": 2.0}  # mm, degrees, years
+DEFAULT_STD_RATIO = 0.02
+
+
+class Item(StrictModel):
+    """One observation: a number (`value`, in the unit its key names) or a `state`.
+
+    `std_local` is the standard uncertainty without the scale's share; `probability` that of
+    `state` being right; `on` says whether it was seen on the implant or on a part screwed to it.
+    """
+
+    value: float | None = None
+    std_local: float | None = Field(default=None, ge=0)
+    state: str | None = None
+    probability: float = Field(default=1.0, gt=0, le=1)
+    by: By
+    on: Literal["implant", "part"] = "implant"
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _is_one_kind(self) -> Item:
+        if (self.value is None) == (self.state is None):
+            raise ValueError("give either a 'value' or a 'state'")
+        return self
+
+    @property
+    def decided(self) -> bool:
+        """Whether it says anything: neither a person nor the film left it open."""
+        return self.state not in UNDECIDED
+
+    def shares_scale(self, entry: ChecklistItem) -> bool:
+        """Whether this is a length read off the film, with the scale error of all of them."""
+        return entry.kind == "length" and self.by in ON_THE_FILM
+
+
+class FilmScale(StrictModel):
+    """The scale of the film: its `kind` and relative standard uncertainty (0.005 = 0.5 %)."""
+
+    kind: str = "none"
+    rel_std: float | None = Field(default=None, ge=0, le=1)
+
+    @model_validator(mode="after")
+    def _has_an_uncertainty(self) -> FilmScale:
+        if self.kind != "none" and self.rel_std is None:
+            raise ValueError("'rel_std' is missing; give the scale's relative uncertainty")
+        return self
+
+
+class SetAside(StrictModel):
+    """Something that weighs 0, and why; `item` where there was an observation at all."""
+
+    reason: str
+    item: Item | None = None
+
+
+class Evidence(StrictModel):
+    """All that is weighed for one implant, and all that was set aside with its reason."""
+
+    radiofixture: Literal["evidence/1"] = "evidence/1"
+    label: str = ""
+    scale: FilmScale = FilmScale()
+    items: Mapping[str, Item] = Field(default_factory=dict)
+    set_aside: Mapping[str, SetAside] = Field(default_factory=dict)
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the file contract, without the entries that hold their default."""
+        return {"radiofixture": self.radiofixture} | self.model_dump(
+            mode="json", exclude_defaults=True
+        )
+
+
+def load_evidence(path: Path) -> Evidence:
+    """Read an evidence file.
+
+    Raises
+    ------
+    BadInput
+        One sentence: what is wrong, where, and the way out.
+    """
+    return check(Evidence, read_json(path, "evidence file"), str(path))
+
+
+def find_item(key: str, checklist: Checklist) -> ChecklistItem | None:
+    """Return the checklist entry an evidence key belongs to, directly or as its ratio."""
+    if key in checklist.items:
+        return checklist.items[key]
+    return next((item for item in checklist.items.values() if item.ratio == key), None)
+
+
+def entry_of(key: str, checklist: Checklist) -> ChecklistItem:
+    """Return the checklist entry of a key that `check_evidence` has let through."""
+    entry = find_item(key, checklist)
+    assert entry is not None
+    return entry
+
+
+def check_evidence(evidence: Evidence, checklist: Checklist, what: str = "evidence") -> None:
+    """Hold evidence against the checklist: known keys, fitting kinds, states and scale.
+
+    Raises
+    ------
+    BadInput
+        One sentence naming the first item that cannot be weighed.
+    """
+    for key, item in evidence.items.items():
+        entry = find_item(key, checklist)
+        if entry is None:
+            raise BadInput(
+                f"{what}: '{key}' is not an item of the checklist{_nearest(key, checklist)}."
+            )
+        problem = _kind_problem(item, entry) or _scale_problem(key, item, entry, evidence.scale)
+        if problem:
+            raise BadInput(f"{what}: '{key}' {problem}.")
+
+
+def _nearest(key: str, checklist: Checklist) -> str:
+    near = difflib.get_close_matches(key, checklist.items, n=1)
+    return f"; did you mean '{near[0]}'?" if near else "; see FORMAT.md for the items there are"
+
+
+def _kind_problem(item: Item, entry: ChecklistItem) -> str:
+    if entry.is_number:
+        return "" if item.value is not None else f"is a number; give a 'value' in {entry.unit}"
+    if item.state is None:
+        return f"has no number; give a 'state': {', '.join(entry.states)} or can't tell"
+    if item.decided and item.state not in entry.states:
+        return f"cannot be '{item.state}'; use one of {', '.join(entry.states)} or can't tell"
+    return ""
+
+
+def _scale_problem(key: str, item: Item, entry: ChecklistItem, scale: FilmScale) -> str:
+    if not item.shares_scale(entry):
+        return f"is a ratio; give '{entry.key}' in mm instead" if key == entry.ratio else ""
+    if key == entry.ratio and scale.kind != "none":
+        return f"is a ratio, for films without a scale; give '{entry.key}' instead"
+    if key == entry.key and scale.kind == "none":
+        return "was read off a film that has no scale; give the film's 'scale', or its ratio"
+    return ""
+
+
+def telling_items(evidence: Evidence, checklist: Checklist) -> dict[str, Item]:
+    """Return the items that weigh, in a fixed order whatever order they came in."""
+    return {
+        key: item
+        for key, item in sorted(evidence.items.items())
+        if not _why_silent(item, find_item(key, checklist))
+    }
+
+
+def silent_items(evidence: Evidence, checklist: Checklist) -> dict[str, str]:
+    """Return everything that weighs 0, with the reason."""
+    reasons = {key: aside.reason for key, aside in evidence.set_aside.items()}
+    for key, item in evidence.items.items():
+        reason = _why_silent(item, find_item(key, checklist))
+        if reason:
+            reasons[key] = reason
+    return dict(sorted(reasons.items()))
+
+
+def _why_silent(item: Item, entry: ChecklistItem | None) -> str:
+    if not item.decided:
+        return item.note or str(item.state)
+    if entry is None or item.state in entry.silent:
+        return f"'{item.state}' says nothing of the family"
+    if item.by == "mouth" and item.on == "part":
+        return "seen on a part screwed to the implant, not on the implant itself"
+    return ""
+
+
+def item_std(item: Item, entry: ChecklistItem, *, ratio: bool = False) -> float:
+    """Return the standard uncertainty of a number item, in its unit; a default where none came."""
+    if item.std_local is not None:
+        return item.std_local
+    return DEFAULT_STD_RATIO if ratio else DEFAULT_STD[entry.kind]
+
+
+def gather(
+    reading: Reading, label: str, answers: Mapping[str, Item], checklist: Checklist
+) -> Evidence:
+    """Put together what the film gives and what a person answered for one implant.
+
+    A person's answer wins over the film's for the same item; both are kept. What set the scale,
+    what could not be measured or assessed, and "can't tell" are set aside with their reasons.
+
+    Raises
+    ------
+    BadInput
+        No implant carries this label, or an answer does not fit the checklist.
+    """
+    implant = _find_implant(reading, label)
+    items, aside = _film_items(implant, checklist)
+    _set_aside_what_set_the_scale(reading, label, items, aside)
+    for key, answer in answers.items():
+        _take_answer(key, answer, items, aside)
+    evidence = Evidence(label=label, scale=_scale(reading), items=items, set_aside=aside)
+    check_evidence(evidence, checklist, f"implant {label}")
+    return evidence
+
+
+def _scale(reading: Reading) -> FilmScale:
+    # a scale that was asked for and could not be had leaves only ratios
+    if reading.scale.rel_std is None:
+        return FilmScale()
+    return FilmScale(kind=reading.scale.kind, rel_std=reading.scale.rel_std)
+
+
+def _find_implant(reading: Reading, label: str) -> ImplantReading:
+    for implant in reading.implants:
+        if implant.label == label:
+            return implant
+    known = ", ".join(implant.label for implant in reading.implants)
+    raise BadInput(f"no implant '{label}' was marked on this film; use one of {known}.")
+
+
+def _film_items(
+    implant: ImplantReading, checklist: Checklist
+) -> tuple[dict[str, Item], dict[str, SetAside]]:
+    items: dict[str, Item] = {}
+    aside: dict[str, SetAside] = {}
+    for key, quantity in implant.measures.items():
+        if find_item(key, checklist):
+            _take_quantity(key, quantity, items, aside)
+    states: dict[str, Form | Finding] = {**implant.forms, **implant.findings}
+    for key, seen in states.items():
+        if find_item(key, checklist):
+            _take_state(key, seen, items, aside)
+    return items, aside
+
+
+def _take_quantity(
+    key: str, quantity: Quantity, items: dict[str, Item], aside: dict[str, SetAside]
+) -> None:
+    if isinstance(quantity, Measured):
+        items[key] = Item(value=quantity.value, std_local=quantity.std_local, by="film")
+    else:
+        aside[key] = SetAside(reason=quantity.reason)
+
+
+def _take_state(
+    key: str, seen: Form | Finding, items: dict[str, Item], aside: dict[str, SetAside]
+) -> None:
+    if seen.state in UNDECIDED:
+        aside[key] = SetAside(reason=seen.reason or "not assessable on this film")
+    elif seen.probability > 0:
+        items[key] = Item(state=seen.state, probability=seen.probability, by="film")
+
+
+def _set_aside_what_set_the_scale(
+    reading: Reading, label: str, items: dict[str, Item], aside: dict[str, SetAside]
+) -> None:
+    if reading.scale.sets is None or reading.scale.sets[0] != label:
+        return
+    key = reading.scale.sets[1]
+    if key in items:
+        aside[key] = SetAside(reason="it set the scale, so it weighs 0", item=items.pop(key))
+
+
+def _take_answer(
+    key: str, answer: Item, items: dict[str, Item], aside: dict[str, SetAside]
+) -> None:
+    if not answer.decided:
+        if key not in items:  # the film's own answer stands where a person cannot tell
+            reason = answer.note or "looked at, and it cannot be told"
+            aside[key] = SetAside(reason=reason, item=answer)
+        return
+    if key in items:
+        reason = f"the film's own reading; the answer by {answer.by} counts instead"
+        aside[key] = SetAside(reason=reason, item=items[key])
+    elif key in aside and aside[key].item is None:
+        del aside[key]
+    items[key] = answer

@@ -1,0 +1,52 @@
+"""What each hypothesis expects: families and rivals, their priors, facts and states."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from identify.likelihood import Array, state_table
+from identify.note import ChecklistItem, Family, NumberFact, StateFact
+from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT
+
+if TYPE_CHECKING:
+    from identify.knowledge import Notes
+
+
+def hypotheses_of(notes: Notes) -> dict[str, Family]:
+    """Families and rivals in one fixed order, whatever order the files were read in."""
+    return dict(sorted(notes.families.items())) | dict(sorted(notes.rivals.items()))
+
+
+def priors(hypotheses: tuple[str, ...], notes: Notes) -> Array:
+    """Flat over the families; the rivals have the priors the checklist gives them."""
+    rival = {
+        NONE_OF_THESE: notes.checklist.prior_none,
+        NOT_AN_IMPLANT: notes.checklist.prior_not_an_implant,
+    }
+    flat = (1.0 - sum(rival.values())) / max(len(notes.families), 1)
+    return np.array([rival.get(key, flat) for key in hypotheses])
+
+
+def number_facts(entry: ChecklistItem, families: Mapping[str, Family]) -> list[NumberFact | None]:
+    """Return the range of one item under each hypothesis; None where its note is silent."""
+    facts = [family.facts.get(entry.key) for family in families.values()]
+    return [fact if isinstance(fact, NumberFact) else None for fact in facts]
+
+
+def telling_states(entry: ChecklistItem) -> tuple[str, ...]:
+    """Return the states of an item that say something; `silent` ones are equal everywhere."""
+    return tuple(state for state in entry.states if state not in entry.silent)
+
+
+def states_under(entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> tuple[Array, Array]:
+    """Probability of each state of an item under each hypothesis (H, S), and broadly (S,)."""
+    assert isinstance(entry.broad, StateFact)
+    facts = [family.facts.get(entry.key) for family in hypotheses.values()]
+    rows = [dict(fact.probabilities) if isinstance(fact, StateFact) else None for fact in facts]
+    states = telling_states(entry)
+    table, base = state_table(states, rows, dict(entry.broad.probabilities))
+    # silent states have a share of their own in the notes; among the telling ones it is left out
+    return table / table.sum(axis=1, keepdims=True), base / base.sum()

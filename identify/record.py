@@ -1,0 +1,213 @@
+"""The record: one printable page with everything the next person needs, and no more."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+import jinja2
+
+from features.reading import ImplantReading, Reading
+from identify.evidence import Evidence, Item
+from identify.explain import best_against, best_for
+from identify.next_look import Look
+from identify.note import Checklist
+from identify.overlay import trace_numbers
+from identify.ranking import NOT_CONFIRMED, Ranking, Support
+from identify.words import (
+    BY,
+    bare,
+    label_of,
+    looked_for,
+    measure_order,
+    percent,
+    points_text,
+    quantity_text,
+    scale_text,
+    state_text,
+    unbroken,
+    unmeasured,
+)
+
+SHOWN_FAMILIES = 3
+NOT_A_DEVICE = (
+    "Radiofixture is not a medical device and has not been validated on patients. It measures and "
+    "compares; the identification and every decision that follows are the clinician's."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What goes on the page.
+
+    Attributes
+    ----------
+    film_name : str
+        What the film is called; a demo film says so.
+    picture_svg : str
+        The film with its overlay, complete in itself (`overlay.draw_overlay`).
+    date : str
+        Of the record, as it is to be printed.
+    typed : mapping of str to str
+        What a person typed, label to text (patient, case number, remarks). Printed only if given.
+    confirmed : str
+        How the family was confirmed, in words; empty while it is not.
+    film_cautions, family_cautions : tuple of str
+        What limits this film; what to beware of with the leading family.
+    """
+
+    film_name: str
+    picture_svg: str
+    reading: Reading
+    label: str
+    evidence: Evidence
+    ranking: Ranking
+    looks: tuple[Look, ...]
+    date: str
+    typed: Mapping[str, str]
+    confirmed: str = ""
+    film_cautions: tuple[str, ...] = ()
+    family_cautions: tuple[str, ...] = ()
+
+    @property
+    def implant(self) -> ImplantReading:
+        """The implant this record is about."""
+        return next(i for i in self.reading.implants if i.label == self.label)
+
+
+def record_html(sheet: Sheet, checklist: Checklist) -> str:
+    """One HTML page, complete in itself: no script, nothing fetched, A4 or Letter.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    checklist : Checklist
+        For the words of each item.
+    """
+    page = _template().render(
+        sheet=sheet,
+        implant=sheet.implant,
+        banner="" if sheet.confirmed else NOT_CONFIRMED,
+        not_a_device=NOT_A_DEVICE,
+        version=program_version(),
+        scale=scale_text(sheet.reading.scale),
+        measures=_measure_rows(sheet, checklist),
+        items=_item_rows(sheet, checklist),
+        answers=_answer_rows(sheet, checklist),
+        families=[_family_row(support) for support in sheet.ranking.supports[:SHOWN_FAMILIES]],
+        rivals=_rivals_text(sheet.ranking),
+        silent=_silent_rows(sheet, checklist),
+        best=sheet.ranking.families[0].title,
+        typed={label: text.strip() for label, text in sheet.typed.items() if text.strip()},
+    )
+    return unbroken(page)
+
+
+@cache
+def _template() -> jinja2.Template:
+    text = Path(__file__).with_name("record.html").read_text(encoding="utf-8")
+    return jinja2.Environment(
+        autoescape=True, trim_blocks=True, lstrip_blocks=True, undefined=jinja2.StrictUndefined
+    ).from_string(text)
+
+
+def program_version() -> str:
+    """Return the installed version, or that it runs from its source."""
+    try:
+        return version("radiofixture")
+    except PackageNotFoundError:
+        return "run from source, not installed"
+
+
+def _points_by_item(sheet: Sheet) -> dict[str, str]:
+    return {
+        row.item: "–" if row.counted_with else points_text(row.points)
+        for row in sheet.ranking.families[0].rows
+    }
+
+
+def _measure_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, Any]]:
+    numbers = trace_numbers(sheet.implant)
+    points = _points_by_item(sheet)
+    measures = sheet.implant.measures
+    return [
+        {
+            "number": numbers.get(bare(key), ""),
+            "label": label_of(key, checklist),
+            "text": quantity_text(measures[key]),
+            "points": points.get(key, ""),
+        }
+        for key in sorted(measures, key=measure_order)
+        if measures[key]
+    ]
+
+
+def _item_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
+    points = _points_by_item(sheet)
+    numbers = trace_numbers(sheet.implant)
+    seen = looked_for(sheet.implant)
+    return [
+        {
+            "number": str(numbers.get(key, "")),
+            "label": label_of(key, checklist),
+            "text": state_text(what),
+            "points": "" if _answered(sheet, key) else points.get(key, ""),
+        }
+        for key, what in seen.items()
+        if what.state != "not assessable"
+    ]
+
+
+def _answered(sheet: Sheet, key: str) -> bool:
+    item = sheet.evidence.items.get(key)
+    return item is not None and item.by != "film"
+
+
+def _answer_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
+    points = _points_by_item(sheet)
+    return [
+        {
+            "number": "",
+            "label": label_of(key, checklist),
+            "text": f"{_answer_text(item)} ({BY[item.by]})",
+            "points": points.get(key, ""),
+        }
+        for key, item in sorted(sheet.evidence.items.items())
+        if item.by != "film"
+    ]
+
+
+def _answer_text(item: Item) -> str:
+    return item.state if item.state is not None else f"{item.value:g}"
+
+
+def _family_row(support: Support) -> dict[str, str]:
+    reason_for, reason_against = best_for(support), best_against(support)
+    return {
+        "title": support.title,
+        "share": percent(support.probability),
+        "word": support.verdict,
+        "points": points_text(support.points),
+        "reason_for": reason_for.sentence if reason_for else "",
+        "reason_against": reason_against.sentence if reason_against else "",
+    }
+
+
+def _rivals_text(ranking: Ranking) -> str:
+    return (
+        f"None of these: {percent(ranking.none_of_these)}. "
+        f"Not an implant: {percent(ranking.not_an_implant)}."
+    )
+
+
+def _silent_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
+    missing = unmeasured(sheet.implant)
+    silent = {silent.item: silent.reason for silent in sheet.ranking.silent}
+    return [
+        {"label": label_of(key, checklist), "reason": reason}
+        for key, reason in sorted((missing | silent).items())
+    ]

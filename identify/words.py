@@ -1,0 +1,179 @@
+"""Keys of the file contracts in a clinician's words, and numbers as people read them."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from features.finding import Finding, Form
+from features.quantity import Measured, NotMeasured, Quantity
+from features.reading import ImplantReading
+from features.scale import Scale
+from identify.evidence import find_item
+
+if TYPE_CHECKING:
+    from identify.note import Checklist
+
+# In reading order: the whole body first, then what is cut into it, then the bone.
+MEASURES = {
+    "length_mm": "Length",
+    "platform_width_mm": "Platform width",
+    "coronal_width_mm": "Body width, coronal quarter",
+    "apical_width_mm": "Body width, apical quarter",
+    "core_width_mm": "Core width",
+    "taper_deg": "Taper, half angle",
+    "thread_pitch_mm": "Thread pitch",
+    "thread_depth_mm": "Thread depth",
+    "bore_width_mm": "Bore width",
+    "bore_depth_mm": "Bore depth",
+    "bore_mouth_mm": "Bore mouth width",
+    "bore_cone_deg": "Bore cone, half angle",
+    "collar_height_mm": "Smooth collar height",
+    "crest_mesial_mm": "Platform to bone, mesial",
+    "crest_distal_mm": "Platform to bone, distal",
+    "tilt_deg": "Beam off square",
+    "length_to_width": "Length ÷ width",
+    "platform_to_width": "Platform ÷ width",
+    "apical_to_width": "Apical width ÷ width",
+    "core_to_width": "Core ÷ width",
+    "pitch_to_width": "Pitch ÷ width",
+    "depth_to_width": "Thread depth ÷ width",
+    "bore_to_width": "Bore ÷ width",
+    "bore_depth_to_width": "Bore depth ÷ width",
+    "mouth_to_width": "Bore mouth ÷ width",
+    "collar_to_width": "Collar ÷ width",
+}
+FINDINGS = {
+    "threads": "Threads",
+    "rings": "Rings (no helix)",
+    "vents": "Holes through the body",
+    "bore": "Bore",
+    "micro_threads": "Micro-threads at the neck",
+    "steps": "Steps in the outline",
+    "perforations": "Perforated wall",
+    "flutes": "Cutting flutes",
+    "collar_form": "Collar form",
+    "apex_form": "Apex form",
+    "top_form": "What stands on top",
+    "thread_starts": "Thread starts",
+}
+GROUPS = {
+    "external_index": "external index",
+    "internal_index": "internal index",
+    "cone": "conical connection",
+    "self_locking": "self-locking taper",
+    "no_index": "no index",
+    "one_piece": "one piece, nothing to connect",
+}
+BY = {
+    "film": "film",
+    "eye": "seen on the film",
+    "mouth": "seen or felt in the mouth",
+    "bench": "at the bench",
+    "known": "known from a record",
+}
+UNITS = {"mm": " mm", "px": " px", "deg": "°", "mm/px": " mm per px", "": ""}
+
+
+def bare(key: str) -> str:
+    """Return a key without its unit: a trace belongs to a measure in whatever unit."""
+    return key.removesuffix("_mm").removesuffix("_px").removesuffix("_deg")
+
+
+def measure_label(key: str) -> str:
+    """Words for a measure; a length in px carries the words of its mm."""
+    return MEASURES.get(key) or MEASURES.get(f"{bare(key)}_mm") or plain(key)
+
+
+def item_label(key: str) -> str:
+    """Words for any measure, form or finding."""
+    return FINDINGS.get(key) or measure_label(key)
+
+
+def label_of(key: str, checklist: Checklist) -> str:
+    """Return the checklist's words for an item, or ours for what it does not weigh."""
+    entry = find_item(key, checklist)
+    if entry is None:
+        return item_label(key)
+    return entry.label if key == entry.key else f"{entry.label} ÷ body width"
+
+
+def looked_for(implant: ImplantReading) -> dict[str, Form | Finding]:
+    """Return forms and findings in one table."""
+    return {**implant.forms, **implant.findings}
+
+
+def unmeasured(implant: ImplantReading) -> dict[str, str]:
+    """Return the reason of everything that could not be measured."""
+    measures = implant.measures
+    return {key: q.reason for key, q in measures.items() if isinstance(q, NotMeasured)}
+
+
+def state_text(what: Form | Finding) -> str:
+    """Return a state and how sure it is."""
+    return f"{what.state}, {percent(what.probability)}"
+
+
+def plain(key: str) -> str:
+    """Turn a key into a sentence's start: ``micro_threads`` → "Micro threads"."""
+    return key.replace("_", " ").capitalize()
+
+
+def measure_order(key: str) -> tuple[int, str]:
+    """Sort key that puts measures in reading order."""
+    known = [bare(measure) for measure in MEASURES]
+    return (known.index(bare(key)) if bare(key) in known else len(known)), key
+
+
+def quantity_text(quantity: Quantity) -> str:
+    """``10.1 ± 0.2 mm`` (± is the 95 % interval), or the reason why there is no number."""
+    return quantity.reason if isinstance(quantity, NotMeasured) else measured_text(quantity)
+
+
+def measured_text(measured: Measured) -> str:
+    """Value and 95 % half-width, both rounded to where the half-width begins."""
+    half = 1.96 * measured.std
+    unit = UNITS.get(measured.unit, f" {measured.unit}")
+    if half <= 0:
+        return f"{measured.value:g}{unit}"
+    places = _places(half)
+    value = f"{measured.value:.{places}f}".replace("-", "−")
+    return f"{value} ± {half:.{places}f}{unit}"
+
+
+def _places(half: float) -> int:
+    # two digits where the first is a 1 or 2 (rounding would change it much), else one
+    exponent = math.floor(math.log10(half))
+    digits = 2 if half / 10**exponent < 3 else 1
+    return max(0, digits - 1 - exponent)
+
+
+def percent(probability: float) -> str:
+    """Whole per cent, never 0 % or 100 %: neither is ever certain."""
+    if probability < 0.01:
+        return "under 1 %"
+    if probability > 0.99:
+        return "over 99 %"
+    return f"{round(100 * probability)} %"
+
+
+def scale_text(scale: Scale) -> str:
+    """The scale with its interval, or why there is none, and where it came from."""
+    return f"{as_sentence(quantity_text(scale.mm_per_px))} {scale.sentence}"
+
+
+def as_sentence(said: str) -> str:
+    """Begin with a capital and end with a stop."""
+    whole = said[:1].upper() + said[1:]
+    return whole if whole.endswith((".", "!", "?")) else f"{whole}."
+
+
+def unbroken(text: str) -> str:
+    """Keep a number and its per cent sign on one line."""
+    return text.replace(" %", "\u00a0%")
+
+
+def points_text(points: float) -> str:
+    """Signed points with one decimal, with a true minus sign."""
+    rounded = round(points, 1) + 0.0
+    return f"{rounded:+.1f}".replace("-", "−") if rounded else "0"

@@ -1,0 +1,166 @@
+"""The record says everything, invents nothing, and fetches nothing."""
+
+import re
+from dataclasses import replace
+from html import unescape
+
+import pytest
+
+from features.finding import Finding, Form
+from features.quantity import Measured, NotMeasured
+from features.reading import ImplantReading, Reading, Trace
+from features.scale import Scale
+from identify.evidence import Item, gather
+from identify.knowledge import load_notes
+from identify.next_look import next_looks
+from identify.ranking import NOT_CONFIRMED
+from identify.record import NOT_A_DEVICE, Sheet, program_version, record_html
+from identify.weigh import weigh
+from identify.words import percent, points_text
+
+HASH = "ab" * 32
+PICTURE = (
+    '<svg xmlns="http://www.w3.org/2000/svg"><image href="data:image/jpeg;base64,AA=="/></svg>'
+)
+
+
+@pytest.fixture(scope="module")
+def notes():
+    return load_notes()
+
+
+def implant():
+    return ImplantReading(
+        label="A",
+        tooth="36",
+        measures={
+            "length_mm": Measured(10.04, 0.08, "mm", 0.1),
+            "coronal_width_mm": Measured(4.02, 0.02, "mm", 0.04),
+            "thread_pitch_mm": Measured(0.62, 0.005, "mm", 0.006),
+            "bore_mouth_mm": NotMeasured("the mouth is covered by the abutment"),
+        },
+        forms={"apex_form": Form("dome", 0.9)},
+        findings={
+            "threads": Finding("present", 0.98),
+            "flutes": Finding("not assessable", 1.0, "the apex lies outside the film"),
+        },
+        traces=(Trace("length", "line", ((1.0, 2.0), (1.0, 90.0))),),
+    )
+
+
+@pytest.fixture(scope="module")
+def sheet(notes):
+    scale = Scale(Measured(0.02, 0.0002, "mm/px"), "ball", "A 5 mm ball, its edge fitted.")
+    reading = Reading(HASH, 100, 120, scale, (implant(),))
+    answers = {"index": Item(state="present", by="mouth")}
+    evidence = gather(reading, "A", answers, notes.checklist)
+    ranking = weigh(evidence, notes)
+    return Sheet(
+        film_name="Demo film 1",
+        picture_svg=PICTURE,
+        reading=reading,
+        label="A",
+        evidence=evidence,
+        ranking=ranking,
+        looks=next_looks(evidence, notes, ranking),
+        date="25 November 2026",
+        typed={},
+        film_cautions=("The joint is hidden.",),
+        family_cautions=("Do not plan a single crown on it.",),
+    )
+
+
+@pytest.fixture(scope="module")
+def html(sheet, notes):
+    return record_html(sheet, notes.checklist)
+
+
+def words_of(html):
+    body = html.split("</head>")[1]
+    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", body)))
+
+
+def test_an_unconfirmed_record_warns_on_the_page_and_at_the_foot_of_every_sheet(html):
+    assert f'content: "{NOT_CONFIRMED}"' in html
+    assert NOT_CONFIRMED in words_of(html)
+
+
+def test_a_confirmed_record_says_by_what_and_no_longer_warns(sheet, notes):
+    html = record_html(replace(sheet, confirmed="X, by a record or label"), notes.checklist)
+    assert NOT_CONFIRMED not in html
+    assert "X, by a record or label" in words_of(html)
+
+
+def test_nothing_is_fetched_from_anywhere(html):
+    addresses = re.findall(r"https?://[^\"' <]+", html)
+    assert set(addresses) <= {"http://www.w3.org/2000/svg"}
+    assert "<script" not in html
+    assert not re.search(r"\b(src|href)=\"(?!data:)", html)
+    assert "data:image/jpeg;base64," in html
+
+
+def test_every_measure_stands_with_its_interval(html):
+    text = words_of(html)
+    assert "10.04 ± 0.25 mm" in text  # 1.96 · hypot(0.08, 0.1) = 0.251
+    assert "4.02 ± 0.09 mm" in text  # 1.96 · hypot(0.02, 0.04) = 0.088
+    assert "0.620 ± 0.015 mm" in text  # 1.96 · hypot(0.005, 0.006) = 0.0153
+
+
+def test_what_was_not_assessable_stands_with_its_reason(html):
+    text = words_of(html)
+    assert "the mouth is covered by the abutment" in text
+    assert "the apex lies outside the film" in text
+
+
+def test_points_and_shares_are_those_of_the_ranking(html, sheet):
+    text = words_of(html)
+    for support in sheet.ranking.supports[:3]:
+        assert support.title in text
+        assert f"{percent(support.probability)}, {support.verdict}" in text
+    for row in sheet.ranking.families[0].rows:
+        if row.by == "film" and not row.counted_with:
+            assert points_text(row.points) in text
+
+
+def test_answers_stand_with_who_gave_them(html):
+    assert "present (seen or felt in the mouth)" in words_of(html)
+
+
+def test_the_page_names_scale_film_version_next_look_and_a_place_to_sign(html, sheet):
+    text = words_of(html)
+    wanted = [sheet.reading.scale.sentence, HASH, program_version(), sheet.looks[0].question]
+    wanted += ["tooth 36 (FDI)", "Name and signature", *sheet.film_cautions, *sheet.family_cautions]
+    for piece in wanted:
+        assert piece in text
+
+
+def test_what_the_program_is_not_is_said_exactly_once(html):
+    assert words_of(html).count(NOT_A_DEVICE) == 1
+
+
+def test_no_patient_stands_on_it_unless_typed(sheet, notes, html):
+    assert "Patient" not in words_of(html)
+    blank = record_html(replace(sheet, typed={"Patient or case number": "  "}), notes.checklist)
+    assert blank == html
+    typed = record_html(replace(sheet, typed={"Patient or case number": "7"}), notes.checklist)
+    assert "Patient or case number: 7" in words_of(typed).replace(" :", ":")
+
+
+def test_typed_text_and_file_names_cannot_become_markup(sheet, notes):
+    nasty = "<img src=x onerror=alert(1)>"
+    changed = replace(sheet, film_name=nasty, typed={"Remarks": nasty})
+    html = record_html(changed, notes.checklist)
+    assert nasty not in html
+    assert html.count("&lt;img src=x onerror=alert(1)&gt;") == 2
+
+
+def test_without_a_scale_no_millimetre_stands_beside_a_measure(sheet, notes):
+    measures = {"length_to_width": Measured(2.5, 0.02), "length_px": Measured(500.0, 3.0, "px")}
+    bare = replace(implant(), measures=measures)
+    none = Scale(NotMeasured("no scale"), "none", "Nothing of known size: no scale.")
+    reading = Reading(HASH, 100, 120, none, (bare,))
+    evidence = gather(reading, "A", {}, notes.checklist)
+    changed = replace(sheet, reading=reading, evidence=evidence, ranking=weigh(evidence, notes))
+    text = words_of(record_html(changed, notes.checklist))
+    assert "No scale. Nothing of known size: no scale." in text
+    assert not re.search(r"± [\d.]+ mm", text)
