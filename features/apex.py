@@ -36,7 +36,7 @@ def find_end(
     """
     columns = np.concatenate([np.r_[strip.columns(*band)] for band in bands_px])
     grey = strip.pixels[:, columns].mean(axis=1)
-    if not strip.inside[:, columns].all(axis=1)[strip.rows(near_px - 2, near_px + 2)].all():
+    if not strip.inside[strip.rows(near_px - 2, near_px + 2)][:, columns].all():
         return NotMeasured("the end of the implant is outside the film")
     slope = -toward * ndimage.gaussian_filter1d(grey, 1.5 / strip.step_px, order=1)
     search = max(SEARCH * strip.axis.length_px, SEARCH_PX)

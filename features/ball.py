@@ -81,8 +81,8 @@ def _edge_on_rays(
 def _circle(centre: Floats, edge: Floats, strength: Floats) -> tuple[Floats, float, float]:
     """Robust circle through the edge points; the share of rays that lie on it."""
     points = centre + edge[:, None] * np.stack([np.cos(_angles()), np.sin(_angles())], axis=1)
-    strong = strength > 0.3 * np.median(strength[strength > 0]) if (strength > 0).any() else []
-    points = points[strong]
+    typical = float(np.median(strength[strength > 0])) if (strength > 0).any() else 0.0
+    points = points[strength > 0.3 * typical]
 
     def misses(p: Floats) -> Floats:
         return np.asarray(np.hypot(points[:, 0] - p[0], points[:, 1] - p[1]) - p[2])

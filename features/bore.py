@@ -22,8 +22,11 @@ LEAST_CONE_DEG = 3.0  # per side: less cannot be told from a parallel channel
 OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
+EMPTY = 0.6  # of the deepest dip: less on the axis and the channel holds something
 EMPTIEST = 95  # percentile of the rows: where the tap's roots lie
-BLUR_PX = 1.2  # per side: the bright line between wall and channel peaks this far inside (simulated)
+BLUR_PX = (
+    1.2  # per side: the bright line between wall and channel peaks this far inside (simulated)
+)
 LEVEL = 0.12  # of the deepest dip: where its width is taken …
 WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # … and the round channel's own width from it (derived)
 WIDTH_STD = 0.045  # of the width: screw thread, tone curve and a not quite round dip (simulated)
@@ -123,6 +126,8 @@ def _width(
     wide = np.flatnonzero(_run_through(dip > LEVEL * deepest, strip, body_px))
     if len(wide) < 2 or deepest < SEEN:
         return NotMeasured("the channel's walls are not clear enough to measure"), ()
+    if _on_axis(strip, dip) < EMPTY * deepest:
+        return NotMeasured("something stands in the channel here, so its width is not clear"), ()
     left, right = float(strip.t_px[wide[0]]), float(strip.t_px[wide[-1]])
     left, right = left * WIDER - BLUR_PX, right * WIDER + BLUR_PX
     value = right - left
@@ -130,9 +135,12 @@ def _width(
     return Measured(value, float(np.hypot(1.5, WIDTH_STD * value)), "px"), trace
 
 
-def _sharp_dip(
-    strip: Strip, gaps: GapMap, from_px: float, to_px: float, body_px: float
-) -> Floats:
+def _on_axis(strip: Strip, dip: Floats) -> float:
+    """Dip on the axis: shallow where a screw leaves only a dark line on either side of it."""
+    return float(np.median(dip[..., strip.columns(-2, 2)]))
+
+
+def _sharp_dip(strip: Strip, gaps: GapMap, from_px: float, to_px: float, body_px: float) -> Floats:
     """The dip of some rows without the smoothing that suits the whole map: a tap is fine."""
     grey = gaussian(strip.pixels[strip.rows(from_px, to_px)], 1.0 / strip.step_px)
     size = max(round(CLOSING * body_px / strip.step_px), 3)
@@ -165,7 +173,7 @@ def _mouth(
         return filled, filled
     first, last = run
     z, opening = _openings(strip, gaps, first, last, body_px)
-    if len(z) < 6 or not width:
+    if len(z) < 6 or not width or z[0] > first + 0.1 * (last - first):
         unclear = NotMeasured("the mouth of the channel is not clear enough to measure")
         return unclear, unclear
     top = z <= z[0] + max(0.1 * width.value, 3 * strip.step_px)
@@ -187,7 +195,8 @@ def _openings(
     dip = _sharp_dip(strip, gaps, first, last, body_px)
     turn = max(round(0.04 * (last - first) / strip.step_px), 3)
     deepest = dip.max(axis=1)
+    empty = np.median(dip[:, strip.columns(-2, 2)], axis=1) > EMPTY * deepest
     wide = (dip > LEVEL * deepest[:, None]).sum(axis=1) * strip.step_px * WIDER + 2 * BLUR_PX
     wide = ndimage.percentile_filter(wide, 85, size=turn)
-    seen = deepest > SEEN
+    seen = (deepest > SEEN) & empty
     return strip.z_px[strip.rows(first, last)][seen], wide[seen]

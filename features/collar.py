@@ -14,7 +14,8 @@ from features.strip import Strip
 from features.threads import Thread, find_thread, wall_comb
 from features.widths import Walls, envelope_at, smooth_wall_at, straight_line
 
-LEAST_COMB = 0.035  # of the body's contrast: below this a comb is noise that happens to repeat
+FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
+LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
@@ -27,8 +28,16 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Qu
     note : str
         Empty, or why the mark itself was kept.
     """
-    half = float(np.median(outline.width_px[outline.between(0.02 * strip.axis.length_px,
-                                                            0.12 * strip.axis.length_px)])) / 2
+    half = (
+        float(
+            np.median(
+                outline.width_px[
+                    outline.between(0.02 * strip.axis.length_px, 0.12 * strip.axis.length_px)
+                ]
+            )
+        )
+        / 2
+    )
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
     found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
     click = mark.std_px * JOINT_FACTOR[mark.joint]
@@ -80,7 +89,7 @@ def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding
     if 0.055 * width < 3.2:  # px: the finest comb that can be told from noise
         why = "the film is too coarse to show a fine thread at the neck"
         return Finding("not assessable", 1.0, why), None
-    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, float(bottom))
+    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, float(bottom), fineness=FINE)
     if len(comb.z_px) * strip.step_px < 0.25 * width:
         return Finding("absent", 0.8, "the body's thread runs up to the platform"), None
     fine = find_thread(comb, width_px=width, finest=0.04, coarsest=0.72 * coarse / width)

@@ -36,8 +36,10 @@ def in_mm(length: Quantity, scale: Measured) -> Quantity:
 
 
 def with_units(measures: Mapping[str, Quantity], scale: Quantity) -> dict[str, Quantity]:
-    """Give every length its unit in its name: ``length_mm`` with a scale, else ``length_px``
-    and the ratios; angles stay as they are."""
+    """Give every length its unit in its name.
+
+    ``length_mm`` with a scale, else ``length_px`` and the ratios; angles stay as they are.
+    """
     out: dict[str, Quantity] = {}
     for key, value in measures.items():
         if key.endswith("_deg"):

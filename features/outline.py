@@ -103,9 +103,12 @@ def find_walls(strip: Strip, half_px: float) -> Outline:
         About half the width of the implant.
     """
     rows = strip.rows(0.0, strip.axis.length_px)
-    slope = ndimage.gaussian_filter(
-        strip.pixels, SMOOTH_PX / strip.step_px, order=(0, 1), mode="nearest"
-    )[rows] / strip.step_px
+    slope = (
+        ndimage.gaussian_filter(
+            strip.pixels, SMOOTH_PX / strip.step_px, order=(0, 1), mode="nearest"
+        )[rows]
+        / strip.step_px
+    )
     inside = strip.inside[rows]
     left, strong_left = _wall(slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px)
     right, strong_right = _wall(-slope, inside, strip.t_px, half_px)

@@ -38,6 +38,9 @@ class Measured:
         if self.std_local < 0 or self.std_scale < 0:
             raise ValueError(f"an uncertainty cannot be negative (got {self})")
 
+    def __bool__(self) -> Literal[True]:
+        return True
+
     @property
     def std(self) -> float:
         """Combined standard uncertainty, in `unit`."""

@@ -36,7 +36,8 @@ class Scale:
     ----------
     mm_per_px : Measured in mm/px, or NotMeasured
     kind : str
-        ``none``, ``ball``, ``line``, ``implant_length``, ``implant_diameter``, ``pixel``, ``dicom``.
+        ``none``, ``ball``, ``line``, ``implant_length``, ``implant_diameter``, ``pixel`` or
+        ``dicom``.
     sentence : str
         How it was had, for people.
     sets : (label, measure key) or None

@@ -39,8 +39,11 @@ def ring_likeness(strip: Strip, outline: Outline, thread: Thread) -> float:
 
 
 def _reliability(pitch_to_width: float) -> float:
-    """A beam 5° off square turns a fine comb over in the middle of the body, a coarse one hardly:
-    the turn-over comes at tan(tilt) = pitch / (2 · width) (derived)."""
+    """How far the middle of the body can be believed for a comb this coarse.
+
+    A beam a few degrees off square turns a fine comb over there, a coarse one hardly: the
+    turn-over comes at tan(tilt) = pitch / (2 · width) (derived).
+    """
     return float(np.clip((pitch_to_width - 0.10) / 0.12, 0.0, 1.0))
 
 

@@ -99,10 +99,12 @@ class Strip:
         return slice(int(first), max(int(last), int(first)))
 
     def at(self, z_px: Floats, t_px: Floats) -> Floats:
-        """Grey at any places of the strip (cubic), arrays of one shape in film pixels."""
+        """Grey at any places of the strip (linear), arrays of one shape in film pixels."""
         rows = (np.asarray(z_px) - self.z_px[0]) / self.step_px
         columns = (np.asarray(t_px) - self.t_px[0]) / self.step_px
-        grey: Floats = ndimage.map_coordinates(self.pixels, [rows, columns], order=1, mode="nearest")
+        grey: Floats = ndimage.map_coordinates(
+            self.pixels, [rows, columns], order=1, mode="nearest"
+        )
         return grey
 
 
@@ -130,7 +132,7 @@ def straighten(
     """
     z = np.arange(-math.ceil(above_px), axis.length_px + below_px, step_px)
     t = np.arange(-math.ceil(half_px), math.ceil(half_px) + step_px / 2, step_px)
-    x, y = axis.to_film(z[:, None], t[None, :])  # type: ignore[arg-type]
+    x, y = _grid(axis, z, t)
     height, width = pixels.shape
     inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
     x0, x1 = _window(x, width)
@@ -139,6 +141,16 @@ def straighten(
         pixels[y0:y1, x0:x1].astype(np.float64), [y - y0, x - x0], order=3, mode="nearest"
     )
     return Strip(grey, inside, z, t, axis)
+
+
+def _grid(axis: Axis, z: Floats, t: Floats) -> tuple[Floats, Floats]:
+    """Film x and y of every strip sample, (Z, T) each."""
+    (ax, ay), (bx, by) = axis.along, axis.across
+    x0, y0 = axis.origin_px
+    return (
+        x0 + z[:, None] * ax + t[None, :] * bx,
+        y0 + z[:, None] * ay + t[None, :] * by,
+    )
 
 
 def _window(coordinate: Floats, size: int, margin: int = 12) -> tuple[int, int]:

@@ -1,4 +1,4 @@
-"""Is there a thread, how far apart are its crests, how do left and right stand to each other?"""
+"""The thread: is there one, how far apart are its crests, how do left and right stand."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-# Search limits as parts of the body width: they bracket every threaded body known (0.2-2 mm on 2-8 mm).
+# Search limits as parts of the body width: they bracket every body known (0.2-2 mm on 2-8 mm).
 COARSEST, FINEST = 0.39, 0.07
 FINEST_PX = 3.2  # below about three pixels a comb cannot be told from noise (Nyquist is two)
 HARMONICS = 2
@@ -65,9 +65,14 @@ class Thread:
     crests_right_px: tuple[float, ...] = ()
 
 
-def wall_comb(strip: Strip, outline: Outline, from_px: float, to_px: float) -> Comb:
-    """Mean grey in a band along either wall between two heights."""
-    width = float(np.median(outline.width_px))
+def wall_comb(
+    strip: Strip, outline: Outline, from_px: float, to_px: float, *, fineness: float = 1.0
+) -> Comb:
+    """Mean grey in a band along either wall between two heights.
+
+    `fineness` below 1 narrows the band and follows the wall more closely, for a fine thread.
+    """
+    width = float(np.median(outline.width_px)) * fineness
     rows = outline.between(from_px, to_px)
     z = outline.z_px[rows]
     sides = []
@@ -218,7 +223,7 @@ def _with_phases(
     stagger = (phases[1] - phases[0] + 0.5) % 1.0 - 0.5
     crests = [_crests(z, pitch, phase) for phase in phases]
     seen = max(len(c) for c in crests)
-    relative = np.hypot(*stds) * pitch / max(float(np.ptp(z)), 1.0) * 1.2 + 0.001
+    relative = np.hypot(stds[0], stds[1]) * pitch / max(float(np.ptp(z)), 1.0) * 1.2 + 0.001
     measured: Quantity = Measured(pitch, float(pitch * relative), "px")
     if seen < 3:
         measured = NotMeasured(f"{seen} crests visible; a pitch needs 3")
@@ -228,7 +233,7 @@ def _with_phases(
         share,
         float(np.sqrt(share * np.mean([np.var(side) for side in sides]))),
         float(stagger),
-        float(np.hypot(*stds)),
+        float(np.hypot(stds[0], stds[1])),
         float(z[0]),
         float(z[-1]),
         crests[0],

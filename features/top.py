@@ -58,9 +58,7 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
     return Top(Form("covered", 0.93), height, wide)
 
 
-def _bright_runs(
-    strip: Strip, outline: Outline, platform_px: float, width: float
-) -> Floats | None:
+def _bright_runs(strip: Strip, outline: Outline, platform_px: float, width: float) -> Floats | None:
     """Width of metal on the axis in each row, going up from the platform."""
     rows = strip.rows(-0.6 * width, platform_px - 2.0)
     if rows.stop - rows.start < 4 or not strip.inside[rows, strip.columns(-2, 2)].all():
@@ -79,7 +77,7 @@ def _bright_runs(
 
 
 def _is_bevel(runs: Floats, width: float) -> bool:
-    """A shoulder's own slope, from the rim's full width steadily inward; a prism stands straight."""
+    """A shoulder's own slope runs from the rim steadily inward; a prism stands straight."""
     part = max(len(runs) // 4, 1)
     bottom, top = float(np.median(runs[:part])), float(np.median(runs[-part:]))
     return bottom > 0.86 * width and top < 0.88 * bottom

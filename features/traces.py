@@ -65,7 +65,9 @@ def _wall(walls: Walls, side: float) -> Trace:
     every = max(len(edge) // 200, 1)
     points = zip(outline.z_px[::every], edge[::every], strict=True)
     axis = walls.strip.axis
-    return Trace("outline", "line", tuple(axis.to_film(float(z), side * float(t)) for z, t in points))
+    return Trace(
+        "outline", "line", tuple(axis.to_film(float(z), side * float(t)) for z, t in points)
+    )
 
 
 def _across(walls: Walls, measure: str, z_px: float) -> Trace:
@@ -97,7 +99,5 @@ def _channel(axis: Axis, channel: Bore) -> list[Trace]:
     if channel.depth_px:
         z = channel.depth_px.value
         half = abs(channel.edges_px[0][1]) if channel.edges_px else 3.0
-        traces.append(
-            Trace("bore_depth", "line", (axis.to_film(z, -half), axis.to_film(z, half)))
-        )
+        traces.append(Trace("bore_depth", "line", (axis.to_film(z, -half), axis.to_film(z, half))))
     return traces

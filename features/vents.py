@@ -45,8 +45,12 @@ def _one_per_height(holes: list[Gap]) -> list[Gap]:
     """A hole turned to the beam shows as two or three dark columns at one height: one hole."""
     kept: list[Gap] = []
     for gap in sorted(holes, key=lambda g: -g.contrast):
-        beside = [k for k in kept if min(k.to_px, gap.to_px) - max(k.from_px, gap.from_px)
-                  > 0.5 * min(k.height_px, gap.height_px)]
+        beside = [
+            k
+            for k in kept
+            if min(k.to_px, gap.to_px) - max(k.from_px, gap.from_px)
+            > 0.5 * min(k.height_px, gap.height_px)
+        ]
         if not beside:
             kept.append(gap)
     return kept
@@ -87,12 +91,18 @@ def perforations_finding(
     if gaps.contrast < FAINT:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     count = count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
-    opened = open_end_probability(gaps, tip_px=tip_px, width_px=width_px) > 0.5
-    if opened and count >= MANY - 1:
+    if perforated(strip, gaps, tip_px=tip_px, width_px=width_px):
         return Finding("present", float(min(0.75 + 0.05 * (count - MANY), 0.95)))
     if count >= MANY and not vented:
         return Finding("present", 0.65)
     return Finding("absent", 0.9 if count < MANY - 1 else 0.65)
+
+
+def perforated(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> bool:
+    """Dark spots in a body that is open below."""
+    count = count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
+    opened = open_end_probability(gaps, tip_px=tip_px, width_px=width_px)
+    return opened > 0.5 and count >= MANY - 1
 
 
 def open_end_probability(gaps: GapMap, *, tip_px: float, width_px: float) -> float:

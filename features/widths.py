@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
+from scipy import stats
 
 from features.edges import ChordEdge, fit_chord_edge
 from features.outline import Outline
@@ -66,18 +66,28 @@ def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
             pitch = thread.pitch_px.value
             rows = outline.between(*zone)
             line = edge.copy()
-            line[rows] = _without_period(edge[rows], pitch / strip.step_px)
+            line[rows] = _without_period(outline.z_px[rows], edge[rows], pitch)
             cells = _fit_turns(strip, outline.z_px[rows], line[rows], side, pitch, crests)
         walls.append(Wall(side, line, cells))
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     return Walls(strip, outline, walls[0], walls[1], zone, pitch)
 
 
-def _without_period(edge: Floats, period: float) -> Floats:
-    """Running mean over exactly one turn, taken twice: follows the taper, drops the thread."""
-    size = max(round(period), 1)
-    steady = ndimage.uniform_filter1d(edge, size, mode="mirror")
-    return np.asarray(ndimage.uniform_filter1d(steady, size, mode="mirror"))
+def _without_period(z: Floats, edge: Floats, pitch: float) -> Floats:
+    """The wall's slow course under its thread: a low polynomial fitted together with the comb."""
+    turns = float(np.ptp(z)) / pitch
+    degree = 1 if turns < 4 else 2 if turns < 8 else 3
+    place = 2 * (z - z[0]) / max(float(np.ptp(z)), 1.0) - 1
+    slow = np.polynomial.legendre.legvander(place, degree)
+    phase = 2 * np.pi * z / pitch
+    waves = [f(k * phase) for k in (1, 2) for f in (np.cos, np.sin)]
+    design = np.hstack([slow, np.stack(waves, axis=1)])
+    kept = np.ones(len(z), dtype=bool)
+    for _ in range(3):  # a flute or a hole cuts some rows: leave them out
+        weights = np.linalg.lstsq(design[kept], edge[kept], rcond=None)[0]
+        miss = np.abs(edge - design @ weights)
+        kept = miss <= max(3.5 * float(np.median(miss[kept])), 0.5)
+    return np.asarray(slow @ weights[: degree + 1])
 
 
 def _fit_turns(
@@ -106,9 +116,7 @@ def core_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
     return _both(walls, z_px, reach_px, lambda cell: cell.root_px)
 
 
-def _both(
-    walls: Walls, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]
-) -> Quantity:
+def _both(walls: Walls, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]) -> Quantity:
     distances = [_distance(walls, wall, z_px, reach_px, of) for wall in (walls.left, walls.right)]
     for distance in distances:
         if not distance:

@@ -19,7 +19,8 @@ def draw_films(family: str | None, seed: int, level: str, number: int, out: Path
     BadInput
         Unknown family or level, or a folder that cannot be written.
     """
-    from sample_images.simulate import FAMILIES, LEVELS, simulate, write  # noqa: PLC0415 - slow to import
+    from sample_images.imaging import LEVELS  # noqa: PLC0415 - slow to import
+    from sample_images.simulate import FAMILIES, simulate, write  # noqa: PLC0415 - the same
 
     known = sorted(FAMILIES)
     _choose("--family", family, known)

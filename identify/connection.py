@@ -10,7 +10,6 @@ import numpy as np
 from identify.evidence import BY_HAND, Evidence, entry_of, telling_items
 from identify.hypotheses import states_under, telling_states
 from identify.likelihood import belief_in
-from identify.note import Family
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -53,9 +52,10 @@ def _group_likelihoods(evidence: Evidence, notes: Notes) -> dict[str, float]:
     return seen
 
 
-def not_ranked_apart(families: Mapping[str, Family], evidence: Evidence) -> tuple[str, ...]:
+def not_ranked_apart(evidence: Evidence, notes: Notes) -> tuple[str, ...]:
     """Return the families whose order says nothing before the platform itself was seen."""
-    if any(item.by in BY_HAND and item.decided for item in evidence.items.values()):
+    if any(item.by in BY_HAND for item in telling_items(evidence, notes.checklist).values()):
         return ()
-    alike = tuple(key for key in sorted(families) if families[key].main_group == UNSEEN_KIND)
+    families = sorted(notes.families.items())
+    alike = tuple(key for key, family in families if family.main_group == UNSEEN_KIND)
     return alike if len(alike) > 1 else ()

@@ -187,9 +187,7 @@ def verdict(
     return Verdict(family.verdict, f"{opening}; {nearest}; {NOT_ENOUGH}.")
 
 
-def _family_sentence(
-    family: Support, groups: Mapping[str, float], notes: Notes, kinds: str
-) -> str:
+def _family_sentence(family: Support, groups: Mapping[str, float], notes: Notes, kinds: str) -> str:
     body = notes.families[family.key].body
     connection = _capital(_connection_words(groups, notes.checklist))
     fit = f"best fit {_title(family)}, {family.verdict} ({percent(family.probability)}){kinds}"

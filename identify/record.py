@@ -31,6 +31,7 @@ from identify.words import (
     state_text,
     unbroken,
     unmeasured,
+    vent_text,
 )
 
 SHOWN_FAMILIES = 3
@@ -96,6 +97,7 @@ def record_html(sheet: Sheet, checklist: Checklist) -> str:
         version=program_version(),
         scale=scale_text(sheet.reading.scale),
         measures=_measure_rows(sheet, checklist),
+        holes=[vent_text(vent) for vent in sheet.implant.vents],
         items=_item_rows(sheet, checklist),
         answers=_answer_rows(sheet, checklist),
         families=[_family_row(support) for support in sheet.ranking.supports[:SHOWN_FAMILIES]],

@@ -3,7 +3,7 @@
 Pure, and without a word about the subject: hypotheses, items and their facts come as data.
 Items are taken as independent given the hypothesis, except that lengths of one film share the
 error of its scale (integrated out jointly; what that changes is a row of its own) and that items
-of one `together` group count once, by the one that says most.
+of one `together` group count once, by the one that parts the hypotheses most.
 """
 
 from __future__ import annotations
@@ -52,6 +52,7 @@ from identify.ranking import Ranking, Row, Silent, Support, Verdict
 if TYPE_CHECKING:
     from identify.knowledge import Notes
 
+LOUDEST = 20.0  # points beyond which one hypothesis's misfit must not choose for all
 WORTH_A_ROW = 0.005  # points; less is 0.00 in every table
 
 __all__ = ["Ranking", "Row", "Support", "Verdict", "Weights", "find_weights", "weigh"]
@@ -102,7 +103,7 @@ def weigh(evidence: Evidence, notes: Notes) -> Ranking:
     supports.sort(key=lambda support: (-support.probability, support.key))
     by_key = dict(zip(weights.hypotheses, chances.tolist(), strict=True))
     groups = group_probabilities(by_key, evidence, notes)
-    alike = not_ranked_apart(notes.families, evidence)
+    alike = not_ranked_apart(evidence, notes)
     return Ranking(
         supports=tuple(supports),
         groups=groups,
@@ -175,12 +176,18 @@ def _known(
 
 
 def _counted(entries: tuple[ChecklistItem, ...], table: Array) -> NDArray[np.bool_]:
-    """Of each `together` group only the item that says most counts, for each hypothesis."""
+    """Of each `together` group one item counts, the same for every hypothesis.
+
+    The one whose points part the hypotheses most: were each hypothesis to choose its own, the
+    one with the narrowest fact would win by never meeting the item that contradicts it.
+    """
     counted = np.ones(table.shape, dtype=bool)
+    spread = np.clip(table, -LOUDEST, LOUDEST).std(axis=1)
     for group in {entry.together for entry in entries if entry.together}:
         members = [index for index, entry in enumerate(entries) if entry.together == group]
-        loudest = np.argmax(np.abs(table[members]), axis=0)
-        counted[members] = np.arange(len(members))[:, None] == loudest
+        speaker = members[int(np.argmax(spread[members]))]
+        counted[members] = False
+        counted[speaker] = True
     return counted
 
 

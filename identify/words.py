@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from features.finding import Finding, Form
+from features.finding import Finding, Form, Vent
 from features.quantity import Measured, NotMeasured, Quantity
-from features.reading import ImplantReading
-from features.scale import Scale
 from identify.evidence import find_item
 
 if TYPE_CHECKING:
+    from features.reading import ImplantReading
+    from features.scale import Scale
     from identify.note import Checklist
 
 # In reading order: the whole body first, then what is cut into it, then the bone.
@@ -157,8 +157,14 @@ def percent(probability: float) -> str:
     return f"{round(100 * probability)} %"
 
 
+def vent_text(vent: Vent) -> str:
+    """Describe one hole through the body in a line."""
+    sizes = (f"{quantity_text(vent.width)} across", f"{quantity_text(vent.height)} along")
+    return f"{vent.shape}, {', '.join(sizes)}, {quantity_text(vent.from_apex)} from the apex"
+
+
 def scale_text(scale: Scale) -> str:
-    """The scale with its interval, or why there is none, and where it came from."""
+    """Word the scale with its interval, or why there is none, and where it came from."""
     return f"{as_sentence(quantity_text(scale.mm_per_px))} {scale.sentence}"
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from scipy import ndimage
 from scipy.interpolate import PchipInterpolator
 
+from sample_images.arrays import Array
 from sample_images.materials import mu_per_mm
 from sample_images.tooth import Tooth
 
@@ -47,20 +48,20 @@ class Mouth:
     landmark: str
     landmark_y_mm: float
 
-    def crest_y_mm(self, x_mm: np.ndarray | float) -> np.ndarray:
+    def crest_y_mm(self, x_mm: Array | float) -> Array:
         """Height of the bone crest."""
         x, y = zip(*self.crest_knots_mm, strict=True)
-        return PchipInterpolator(x, y)(np.clip(x_mm, x[0], x[-1]))
+        return np.asarray(PchipInterpolator(x, y)(np.clip(x_mm, x[0], x[-1])))
 
 
 def exponent(
     mouth: Mouth,
-    x: np.ndarray,
-    y: np.ndarray,
-    displaced_mm: np.ndarray,
+    x: Array,
+    y: Array,
+    displaced_mm: Array,
     energy_kev: float,
     rng: np.random.Generator,
-) -> np.ndarray:
+) -> Array:
     """Attenuation exponent of everything but the metal.
 
     Parameters
@@ -75,27 +76,26 @@ def exponent(
     shadows = [tooth.shadow(x, y) for tooth in mouth.teeth]
     roots = np.maximum.reduce([shadow.outline_mm for shadow in shadows])
     in_teeth = np.add.reduce([shadow.body_mm for shadow in shadows])
-    bone = _bone_mm(mouth, below, roots, x, y, mm_per_px, rng)
+    bone = _bone_mm(mouth, below, roots, x, y, rng)
     free = np.clip(1 - (displaced_mm + in_teeth) / JAW_MM, 0.10, 1)
     out = mu_per_mm("bone", energy_kev) * bone * free
-    out += mu_per_mm("soft_tissue", energy_kev) * _soft_mm(mouth, below, bone, x, mm_per_px, rng)
+    out += mu_per_mm("soft_tissue", energy_kev) * _soft_mm(mouth, below, mm_per_px, rng)
     for shadow in shadows:
         out += mu_per_mm("dentine", energy_kev) * shadow.dentine_mm
         out += mu_per_mm("enamel", energy_kev) * shadow.enamel_mm
-    return out
+    return np.asarray(out)
 
 
 def _bone_mm(
     mouth: Mouth,
-    below: np.ndarray,
-    roots: np.ndarray,
-    x: np.ndarray,
-    y: np.ndarray,
-    mm_per_px: float,
+    below: Array,
+    roots: Array,
+    x: Array,
+    y: Array,
     rng: np.random.Generator,
-) -> np.ndarray:
+) -> Array:
     """Path in mineral-equal cortical bone."""
-    shape = below.shape
+    shape, mm_per_px = below.shape, float(x[1] - x[0])
     mesh = trabeculae(shape, mouth.grain_mm / mm_per_px, rng)
     slow = _noise(shape, 2.6 / mm_per_px, rng)
     thickness = np.clip(1 - 0.70 * np.exp(-np.clip(below, 0, None) / 2.2), 0, 1)
@@ -107,42 +107,38 @@ def _bone_mm(
     gap = np.exp(-(((roots + 0.10) / 0.10) ** 2))
     lamina = np.exp(-(((roots + 0.36) / 0.13) ** 2))
     bone = bone * (1 - 0.38 * gap) + 1.3 * lamina * thickness
-    return bone * (below > 0)
+    return np.asarray(bone * (below > 0))
 
 
-def _landmark(
-    mouth: Mouth, bone: np.ndarray, x: np.ndarray, y: np.ndarray, rng: np.random.Generator
-) -> np.ndarray:
+def _landmark(mouth: Mouth, bone: Array, x: Array, y: Array, rng: np.random.Generator) -> Array:
     if mouth.landmark == "none":
         return bone
     wave = 0.5 * np.sin(x / rng.uniform(4, 7) + rng.uniform(0, 6)) + 0.04 * x * rng.uniform(-1, 1)
     depth = y[:, None] - (mouth.landmark_y_mm + wave)[None, :]
     if mouth.landmark == "sinus":
         air = 1 / (1 + np.exp(-depth / 0.15))
-        return bone * (1 - 0.55 * air) + 0.6 * np.exp(-((depth / 0.22) ** 2))
+        return np.asarray(bone * (1 - 0.55 * air) + 0.6 * np.exp(-((depth / 0.22) ** 2)))
     inside = np.clip(1 - (np.abs(depth - 1.3) / 1.3) ** 4, 0, 1)
     walls = np.exp(-((depth / 0.2) ** 2)) + np.exp(-(((depth - 2.6) / 0.2) ** 2))
-    return bone * (1 - 0.28 * inside) + 0.25 * walls
+    return np.asarray(bone * (1 - 0.28 * inside) + 0.25 * walls)
 
 
 def _soft_mm(
     mouth: Mouth,
-    below: np.ndarray,
-    bone: np.ndarray,
-    x: np.ndarray,
+    below: Array,
     mm_per_px: float,
     rng: np.random.Generator,
-) -> np.ndarray:
+) -> Array:
     """Gum over the crest (its edge fading) and cheek everywhere."""
     shape = below.shape
     gum = below + mouth.gum_above_crest_mm
     gum_mm = 8.5 * (1 - np.exp(-((np.clip(gum, 0, None) / 1.5) ** 1.2)))
     cheek = mouth.cheek_mm * (1 + 0.16 * _noise(shape, 6.0 / mm_per_px, rng))
-    return gum_mm + np.clip(cheek, 1, None)
+    return np.asarray(gum_mm + np.clip(cheek, 1, None))
 
 
-def trabeculae(shape: tuple[int, int], grain_px: float, rng: np.random.Generator) -> np.ndarray:
-    """A mesh of bright struts round dark marrow spaces, mean about 0, spread about 1.
+def trabeculae(shape: tuple[int, int], grain_px: float, rng: np.random.Generator) -> Array:
+    """Draw a mesh of bright struts round dark marrow spaces, mean about 0, spread about 1.
 
     Struts follow the zero lines of band-limited noise; many layers lie over each other, as in a
     projection through a jaw, and denser patches wander through all of them.
@@ -154,33 +150,31 @@ def trabeculae(shape: tuple[int, int], grain_px: float, rng: np.random.Generator
         patch = 1 + 0.35 * _noise(shape, grain_px * 5, rng)
         total += scale**0.35 * patch * (strut - strut.mean())
     total += 0.26 * _noise(shape, grain_px * 1.1, rng) + 0.16 * _noise(shape, grain_px * 0.4, rng)
-    return total / total.std()
+    return np.asarray(total / total.std())
 
 
 def _noise(
-    shape: tuple[int, int], size_px: float, rng: np.random.Generator, stretch: float = 1.0
-) -> np.ndarray:
-    """Smooth Gaussian noise of unit spread; made coarse where it is smooth, to be quick."""
-    step = max(1, int(size_px / 4))
+    shape: tuple[int, ...], size_px: float, rng: np.random.Generator, stretch: float = 1.0
+) -> Array:
+    """Smooth Gaussian noise of unit spread; coarse where it is smooth, to be quick."""
+    step = max(1, int(size_px / 3))
     small = (shape[0] // step + 6, shape[1] // step + 6)
     sigma = (size_px / step, size_px / step * stretch)
     field = ndimage.gaussian_filter(rng.standard_normal(small), sigma, mode="wrap")
-    field /= field.std()
-    if step == 1:
-        return field[: shape[0], : shape[1]]
-    rows, columns = np.arange(shape[0]) / step + 2, np.arange(shape[1]) / step + 2
-    return _enlarge(field, rows, columns)
+    if step > 1:
+        rows, columns = np.arange(shape[0]) / step + 2, np.arange(shape[1]) / step + 2
+        field = _spline(rows, small[0]) @ field @ _spline(columns, small[1]).T
+    field = field[: shape[0], : shape[1]]
+    return np.asarray(field / field.std())
 
 
-def _enlarge(field: np.ndarray, rows: np.ndarray, columns: np.ndarray) -> np.ndarray:
-    """Bilinear look-up on a separable grid, through two small matrices."""
-    return _weights(rows, field.shape[0]) @ field @ _weights(columns, field.shape[1]).T
-
-
-def _weights(at: np.ndarray, size: int) -> np.ndarray:
+def _spline(at: Array, size: int) -> Array:
+    """Weights of the cubic B-spline: smooth enough to leave no trace of the coarse grid."""
     whole = at.astype(int)
     share = at - whole
     out = np.zeros((len(at), size))
-    out[np.arange(len(at)), whole] = 1 - share
-    out[np.arange(len(at)), whole + 1] = share
+    for offset in (-1, 0, 1, 2):
+        far = np.abs(share - offset)
+        near = 2 / 3 - far**2 + far**3 / 2
+        out[np.arange(len(at)), whole + offset] = np.where(far < 1, near, (2 - far) ** 3 / 6)
     return out

@@ -7,10 +7,11 @@ from typing import Any
 import numpy as np
 from scipy import ndimage
 
+from sample_images.arrays import Array
 from sample_images.imaging import LOG_FLOOR, Camera, add_noise
 from sample_images.materials import mu_per_mm
 from sample_images.rays import Part, View, cast
-from sample_images.solids import Field, Profile, Thread, revolved
+from sample_images.solids import Profile, Thread, revolved
 
 TONES = ("linear", "log", "gamma")
 MARGIN_MM = 1.5
@@ -32,7 +33,7 @@ def bare_film(  # noqa: PLR0913 - every knob is one physical thing and has a pla
     energy_kev: float = 45.0,
     offset_px: tuple[float, float] = (0.0, 0.0),
     seed: int = 0,
-) -> tuple[np.ndarray, dict[str, Any]]:
+) -> tuple[Array, dict[str, Any]]:
     """Film one titanium body of revolution, threaded or not, with nothing around it.
 
     Parameters
@@ -58,7 +59,7 @@ def bare_film(  # noqa: PLR0913 - every knob is one physical thing and has a pla
     -------
     pixels : (H, W) float array in 0-1, bright = radiopaque
     truth : dict
-        ``platform``, ``apex`` (points, px), ``mm_per_px`` and ``transmission`` before tone and noise.
+        ``platform``, ``apex`` (points, px), ``mm_per_px``, and ``transmission`` without noise.
     """
     if tone not in TONES:
         raise ValueError(f"'tone' must be one of {', '.join(TONES)} (got '{tone}').")
@@ -87,12 +88,16 @@ def bare_film(  # noqa: PLR0913 - every knob is one physical thing and has a pla
     return pixels, truth
 
 
+def plain_cylinder(radius_mm: float, length_mm: float) -> Profile:
+    """Envelope of a smooth rod."""
+    return Profile((0.0, length_mm), (radius_mm, radius_mm))
+
+
 def iso_thread(major_mm: float, pitch_mm: float, length_mm: float) -> tuple[Profile, Thread]:
-    """External thread by the ISO 68-1 profile down to d3 = d - 1.226869 P, along its whole length."""
+    """Cut an external ISO 68-1 thread, down to d3 = d - 1.226869 P, along the whole length."""
     depth = 1.226869 * pitch_mm / 2
     cut = Profile((0.0, length_mm), (depth, depth))
-    outer = Profile((0.0, length_mm), (major_mm / 2, major_mm / 2))
-    return outer, Thread(pitch_mm, 1, 1 / 8, ISO_ROOT_FLAT, cut)
+    return plain_cylinder(major_mm / 2, length_mm), Thread(pitch_mm, 1, 1 / 8, ISO_ROOT_FLAT, cut)
 
 
 def _view(
@@ -103,7 +108,7 @@ def _view(
     tilt_deg: float,
     offset_px: tuple[float, float],
 ) -> View:
-    """A film just large enough, whatever the turn."""
+    """Lay out a film just large enough, whatever the turn."""
     swing = (outer.end_mm - outer.top_mm) * abs(np.sin(np.radians(turn_deg))) + MARGIN_MM
     width = int(np.ceil(2 * (reach + swing) / mm_per_px))
     height = int(np.ceil((outer.end_mm - outer.top_mm + 2 * (MARGIN_MM + reach * 0.5)) / mm_per_px))
@@ -112,13 +117,15 @@ def _view(
     return View(mm_per_px, (x, y), turn_deg, tilt_deg, (height, width))
 
 
-def _blurred(signal: np.ndarray, blur_px: float) -> np.ndarray:
+def _blurred(signal: Array, blur_px: float) -> Array:
     return ndimage.gaussian_filter(signal, blur_px, mode="nearest") if blur_px else signal
 
 
-def _grey(signal: np.ndarray, tone: str, gamma: float) -> np.ndarray:
-    """A fixed window, so that two tones of one body differ by the tone alone."""
+def _grey(signal: Array, tone: str, gamma: float) -> Array:
+    """Use a fixed window, so that two tones of one body differ by the tone alone."""
     if tone == "log":
-        return np.clip(np.log(np.clip(signal, LOG_FLOOR / 20, None)) / np.log(LOG_FLOOR / 20), 0, 1)
+        return np.asarray(
+            np.clip(np.log(np.clip(signal, LOG_FLOOR / 20, None)) / np.log(LOG_FLOOR / 20), 0, 1)
+        )
     linear = np.clip(1 - signal, 0, 1)
     return linear**gamma if tone == "gamma" else linear

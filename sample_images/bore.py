@@ -6,6 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from sample_images.arrays import Array
 from sample_images.solids import Field, Profile, Thread, prism, revolved, rods, union
 
 DRILL_HALF_ANGLE_DEG = 59.0  # a twist drill's point, 118 deg: common practice
@@ -37,9 +40,14 @@ class Bore:
         Half-angle of the wall at the platform.
     index : tuple of Field
         Prism or lobes added to the round bore.
-    index_reach_mm, index_turn_deg : float
-        Circumscribed radius of the index and how it is turned about the axis (0 = a flat or a lobe
-        faces right); 0 where there is none.
+    index_kind : str
+        As in a recipe's forms.
+    index_depth_mm, flats_mm : float
+        How deep the index reaches, and a hexagon's width across flats.
+    index_turn_deg : float
+        How the index is turned about the axis (0 = a flat or a lobe faces right).
+    lobe_mm : (float, float)
+        Distance of a lobe's middle from the axis, and its radius.
     """
 
     wall: Profile
@@ -50,6 +58,7 @@ class Bore:
     index: tuple[Field, ...]
     index_kind: str
     index_depth_mm: float
+    flats_mm: float
     index_turn_deg: float
     lobe_mm: tuple[float, float]
 
@@ -58,6 +67,18 @@ class Bore:
         threads = () if self.thread is None else (self.thread,)
         round_part = revolved(self.wall, threads)
         return union(round_part, *self.index) if self.index else round_part
+
+    def reach_mm(self, z_mm: float | Array) -> Array:
+        """Largest distance of the empty space from the axis at `z_mm`."""
+        corner = 0.0
+        if self.index_kind == "three lobes":
+            corner = sum(self.lobe_mm)
+        elif self.index_kind == "hexagon":
+            corner = self.flats_mm / 2 / math.cos(math.radians(30))
+        round_part = np.where(np.asarray(z_mm) <= self.wall.end_mm, self.wall(z_mm), 0.0)
+        return np.maximum(
+            round_part, np.where(np.asarray(z_mm) <= self.index_depth_mm, corner, 0.0)
+        )
 
     def mouth_width_mm(self) -> float:
         """Width of the opening at the platform as this film shows it, whatever its form."""
@@ -92,19 +113,23 @@ def make_bore(
     inside = Profile((floor, floor + pitch / 2, depth, depth + 1e-3), (0.0, cut, cut, 0.0))
     thread = Thread(pitch, 1, 0.125, 0.25, inside, crest_z_mm=floor + turn_deg / 360 * pitch)
     index, lobe = _index(sizes, forms, top, turn_deg)
-    deep = sizes.get("index_depth_mm", 0.0)
-    return Bore(wall, thread, width, depth, cone, index, forms["index"], deep, turn_deg, lobe)
+    kind, deep, flats = (
+        forms["index"],
+        sizes.get("index_depth_mm", 0.0),
+        sizes.get("index_flats_mm", 0),
+    )
+    return Bore(wall, thread, width, depth, cone, index, kind, deep, flats, turn_deg, lobe)
 
 
 def _well(sizes: Mapping[str, float], top: float, lowest: float, turn_deg: float) -> Bore:
-    """A smooth well, parallel or with a locking taper, flat-bottomed."""
+    """Build a smooth well, parallel or with a locking taper, flat-bottomed."""
     depth = min(sizes["bore_depth_mm"], lowest)
     slope = math.tan(math.radians(sizes.get("well_taper_deg", 0.0)))
     mouth = sizes["well_width_mm"] / 2
     wall = Profile((top, depth), (mouth - slope * top, mouth - slope * depth))
     width = 2 * float(wall(depth / 2))
     taper = sizes.get("well_taper_deg", 0.0)
-    return Bore(wall, None, width, depth, taper, (), "none", 0.0, turn_deg, (0.0, 0.0))
+    return Bore(wall, None, width, depth, taper, (), "none", 0.0, 0.0, turn_deg, (0.0, 0.0))
 
 
 def _mouth(

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from sample_images.arrays import Array
 from sample_images.bore import Bore, make_bore
+from sample_images.recipe import draw
 from sample_images.solids import (
     CrossHole,
     Field,
@@ -23,6 +26,7 @@ from sample_images.solids import (
 )
 
 LOBES = 24  # knots of a rounded contour
+THINNEST_WALL_MM = 0.2  # a draw that leaves less metal round the bore is drawn again
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,6 +53,12 @@ class Fixture:
         """At the platform rim."""
         return float(self.envelope(0.0))
 
+    def thinnest_wall_mm(self) -> float:
+        """Least metal between the thread roots and the bore."""
+        z = np.linspace(0.0, self.bore.depth_mm, 400)
+        root = self.envelope(z) - sum(thread.depth(z) for thread in self.threads)
+        return float(np.min(root - self.bore.reach_mm(z)))
+
     @property
     def reach_mm(self) -> float:
         """Largest distance of anything from the axis."""
@@ -60,7 +70,7 @@ class Fixture:
         return min(self.envelope.top_mm, -self.sizes.get("top_height_mm", 0.0))
 
     def body(self) -> Field:
-        """The metal before the bore is cut."""
+        """Return the metal before the bore is cut."""
         solid = revolved(self.envelope, self.threads)
         if self.forms["index"] == "male hexagon":
             flats, top = self.sizes["top_flats_mm"], -self.sizes["top_height_mm"]
@@ -74,7 +84,7 @@ class Fixture:
 
     @property
     def has_flutes(self) -> bool:
-        """Are cutting flutes milled into the apical part?"""
+        """Whether cutting flutes are milled into the apical part."""
         return self.forms["flutes"] != "none"
 
     def _flutes(self) -> Field:
@@ -83,6 +93,28 @@ class Fixture:
         at = float(self.envelope(start + 0.5)) + 0.1
         width = self.sizes["flute_width_mm"]
         return rods(count, at, width / 2, start, self.length_mm + 1, self.flute_turn_deg)
+
+
+def draw_fixture(
+    recipe: Mapping[str, Any],
+    rng: np.random.Generator,
+    facts: Mapping[str, tuple[float, float]] | None = None,
+) -> Fixture:
+    """Draw an implant from a recipe, anew until the bore leaves a wall round itself.
+
+    Raises
+    ------
+    ValueError
+        The ranges leave no room for a wall.
+    """
+    for _ in range(200):
+        fixture = make_fixture(*draw(recipe, rng, facts), rng)
+        if fixture.thinnest_wall_mm() >= THINNEST_WALL_MM:
+            return fixture
+    raise ValueError(
+        f"{recipe['family']}: its bore does not fit into its body; narrow the bore's ranges or "
+        "widen the body's."
+    )
 
 
 def make_fixture(
@@ -141,7 +173,7 @@ def _collar(form: str, height: float, rim: float, body: float) -> tuple[list[flo
     return [0.0, height - bevel, height], [rim, rim, body]
 
 
-def _apex(form: str, length: float, tip: float, end: float) -> tuple[np.ndarray, np.ndarray]:
+def _apex(form: str, length: float, tip: float, end: float) -> tuple[Array, Array]:
     share = np.linspace(0, 1, LOBES * 2)
     z = length - tip + share * tip
     if form == "dome":
@@ -207,12 +239,12 @@ def _vents(
 
 
 def _half_turn(azimuth_deg: float) -> float:
-    """A through-hole looks the same from behind: into -90 … 90."""
+    """Fold an azimuth into -90 … 90: a through-hole looks the same from behind."""
     return (azimuth_deg + 90) % 180 - 90
 
 
 def _hollow(sizes: Mapping[str, float], envelope: Profile) -> Profile | None:
-    """The inside of a thin-walled tube open below, its roof rounded."""
+    """Shape the inside of a thin-walled tube open below, its roof rounded."""
     if "wall_mm" not in sizes:
         return None
     end = envelope.end_mm

@@ -26,7 +26,7 @@ def place_marks(
     shape: tuple[int, int],
     rng: np.random.Generator,
 ) -> dict[str, Any]:
-    """A marks file for one implant; `scale` holds exact `ends_px`, which are clicked too."""
+    """Make the marks file for one implant; `scale` holds exact `ends_px`, which are clicked too."""
     platform = [click(point, shape, rng) for point in points["platform"]]
     apex = click(points["apex"], shape, rng)
     if "ends_px" in scale:

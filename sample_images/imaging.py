@@ -10,6 +10,8 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
+from sample_images.arrays import Array
+
 LEVELS = ("clean", "clinical", "hard")
 WHITE = 65535
 LOG_FLOOR = 0.035  # log-converted films are windowed; below this share of the beam all is white
@@ -57,7 +59,7 @@ class Camera:
 
 
 def draw_camera(level: str, rng: np.random.Generator) -> Camera:
-    """A receptor and its settings for one level of difficulty."""
+    """Draw a receptor and its settings for one level of difficulty."""
     share = rng.random(8)
 
     def between(index: int, low: float, high: float) -> float:
@@ -66,7 +68,7 @@ def draw_camera(level: str, rng: np.random.Generator) -> Camera:
     if level == "clean":
         return Camera(45.0, between(0, 0.6, 0.9), 0.0, 20000.0, 2.0, "linear", 1.0, 0.0, 0)
     tone = ("linear", "log", "gamma")[int(share[1] * 3)]
-    gamma = {"linear": 1.0, "log": between(2, 0.7, 0.9), "gamma": between(2, 0.65, 1.3)}[tone]
+    gamma = {"linear": 1.0, "log": between(2, 0.6, 0.8), "gamma": between(2, 0.65, 1.3)}[tone]
     energy = between(3, 42, 50)
     if level == "clinical":
         blur, photons = between(0, 0.9, 1.5), between(4, 1200, 4000)
@@ -84,7 +86,7 @@ def draw_camera(level: str, rng: np.random.Generator) -> Camera:
     )
 
 
-def expose(transmission: np.ndarray, camera: Camera, rng: np.random.Generator) -> np.ndarray:
+def expose(transmission: Array, camera: Camera, rng: np.random.Generator) -> Array:
     """Grey values of a film in 0-1, bright = radiopaque, from transmission (1 = open beam)."""
     signal = ndimage.gaussian_filter(transmission, camera.blur_px, mode="nearest")
     if camera.scatter:
@@ -93,7 +95,7 @@ def expose(transmission: np.ndarray, camera: Camera, rng: np.random.Generator) -
     return render_tone(add_noise(signal, camera, rng), camera)
 
 
-def _veil(transmission: np.ndarray) -> np.ndarray:
+def _veil(transmission: Array) -> Array:
     """Scatter: the picture smeared over tens of pixels, worked out on a coarse grid."""
     step = 10
     small = transmission[::step, ::step]
@@ -101,39 +103,37 @@ def _veil(transmission: np.ndarray) -> np.ndarray:
     rows = np.arange(transmission.shape[0]) / step
     columns = np.arange(transmission.shape[1]) / step
     grid = np.meshgrid(rows, columns, indexing="ij")
-    return ndimage.map_coordinates(wide, grid, order=1, mode="nearest")
+    return np.asarray(ndimage.map_coordinates(wide, grid, order=1, mode="nearest"))
 
 
-def add_noise(signal: np.ndarray, camera: Camera, rng: np.random.Generator) -> np.ndarray:
-    """Quantum noise (its spread the root of the count, slightly shared by neighbours) and electronic."""
+def add_noise(signal: Array, camera: Camera, rng: np.random.Generator) -> Array:
+    """Add quantum noise (spread: root of the count; neighbours share a little) and electronic."""
     if camera.photons <= 0:
         return signal
     counts = signal * camera.photons
     quantum = ndimage.gaussian_filter(rng.standard_normal(signal.shape), 0.45) / 0.72
     noise = quantum * np.sqrt(np.clip(counts, 0, None))
     noise += camera.electronic * rng.standard_normal(signal.shape)
-    return (counts + noise) / camera.photons
+    return np.asarray((counts + noise) / camera.photons)
 
 
-def render_tone(signal: np.ndarray, camera: Camera) -> np.ndarray:
+def render_tone(signal: Array, camera: Camera) -> Array:
     """Tone curve, window and optional JPEG squeeze."""
-    if camera.tone == "log":
-        grey = -np.log(np.clip(signal, LOG_FLOOR, None))
-    else:
-        grey = 1 - signal
+    log = camera.tone == "log"
+    grey = -np.log(np.clip(signal, LOG_FLOOR, None)) if log else 1 - signal
     black = float(np.quantile(grey, 0.002))
     white = float(np.quantile(grey, 1 - camera.white))
     grey = np.clip((grey - black) / max(white - black, 1e-6), 0, 1) ** camera.gamma
     return _jpeg(grey, camera.jpeg) if camera.jpeg else grey
 
 
-def _jpeg(grey: np.ndarray, quality: int) -> np.ndarray:
+def _jpeg(grey: Array, quality: int) -> Array:
     buffer = io.BytesIO()
     Image.fromarray(np.round(grey * 255).astype(np.uint8)).save(buffer, "JPEG", quality=quality)
     with Image.open(buffer) as image:
         return np.asarray(image, float) / 255
 
 
-def to_pixels(grey: np.ndarray) -> np.ndarray:
+def to_pixels(grey: Array) -> Array:
     """16-bit whole numbers."""
     return np.round(np.clip(grey, 0, 1) * WHITE).astype(np.uint16)

@@ -28,7 +28,7 @@ def mu_per_mm(material: str, energy_kev: float) -> float:
     """
     table = material_table()
     energies = np.array(table["energies_kev"], float)
-    if not isinstance(table.get(material), dict):
+    if "mu_per_mm" not in table.get(material, ()):
         raise ValueError(f"'{material}' is not in {TABLE.name}; add it there with its source.")
     if not energies[0] <= energy_kev <= energies[-1]:
         raise ValueError(

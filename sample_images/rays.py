@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
+from sample_images.arrays import Array
 from sample_images.solids import Fields, Rays
 
 CHUNK = 1 << 17  # ray samples handled at once: fits a core's cache
@@ -50,7 +51,7 @@ class View:
         cos, sin = math.cos(turn), math.sin(turn)
         return self.platform_px[0] + t * cos - w * sin, self.platform_px[1] + t * sin + w * cos
 
-    def from_film(self, x_px: np.ndarray, y_px: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def from_film(self, x_px: Array, y_px: Array) -> tuple[Array, Array]:
         """Across and along the projected axis, mm on the plane square to the beam."""
         turn = math.radians(self.turn_deg)
         right, down = x_px - self.platform_px[0], y_px - self.platform_px[1]
@@ -74,7 +75,7 @@ class Part:
     samples: int = 96
 
 
-def path_lengths_mm(part: Part, t: np.ndarray, w: np.ndarray, tilt_deg: float) -> np.ndarray:
+def path_lengths_mm(part: Part, t: Array, w: Array, tilt_deg: float) -> Array:
     """Path inside each field of `part`.
 
     Parameters
@@ -91,15 +92,15 @@ def path_lengths_mm(part: Part, t: np.ndarray, w: np.ndarray, tilt_deg: float) -
     overhang = part.reach_mm * abs(slope)
     z_middle = w * stretch
     hit = (np.abs(t) < part.reach_mm) & (z_middle > part.top_mm - overhang)
-    hit = np.flatnonzero(hit & (z_middle < part.end_mm + overhang))
+    which = np.flatnonzero(hit & (z_middle < part.end_mm + overhang))
     rows = max(1, CHUNK // part.samples)
-    for start in range(0, len(hit), rows):
-        some = hit[start : start + rows]
+    for start in range(0, len(which), rows):
+        some = which[start : start + rows]
         out[:, some] = _paths(part, t[some], z_middle[some], slope) * stretch
     return out
 
 
-def _paths(part: Part, t: np.ndarray, z_middle: np.ndarray, slope: float) -> np.ndarray:
+def _paths(part: Part, t: Array, z_middle: Array, slope: float) -> Array:
     half = np.sqrt(part.reach_mm**2 - t**2)
     # the beam descends (z grows) away from a tube on the platform's side, that is, as y falls
     depth = (half[:, None] * np.linspace(-1, 1, part.samples + 1)).astype(np.float32)
@@ -110,12 +111,12 @@ def _paths(part: Part, t: np.ndarray, z_middle: np.ndarray, slope: float) -> np.
     return np.stack([_inside(field, depth.shape) * step for field in part.fields(rays)])
 
 
-def _inside(field: np.ndarray, shape: tuple[int, ...]) -> np.ndarray:
-    """Number of steps inside: a step that crosses the surface counts by its interpolated share."""
+def _inside(field: Array, shape: tuple[int, ...]) -> Array:
+    """Count the steps inside: a step that crosses the surface counts by its interpolated share."""
     field = np.broadcast_to(field, shape)
     within, size = np.maximum(field, 0), np.abs(field)
     share = (within[:, 1:] + within[:, :-1]) / (size[:, 1:] + size[:, :-1] + np.float32(1e-12))
-    return share.sum(axis=1, dtype=np.float64)
+    return np.asarray(share.sum(axis=1, dtype=np.float64))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,8 +129,8 @@ class Shadow:
     paths_mm : tuple of (fields, H, W) arrays, one a part, mean over each pixel
     """
 
-    transmission: np.ndarray
-    paths_mm: tuple[np.ndarray, ...]
+    transmission: Array
+    paths_mm: tuple[Array, ...]
 
 
 def cast(parts: tuple[Part, ...], view: View) -> Shadow:
@@ -154,18 +155,18 @@ def cast(parts: tuple[Part, ...], view: View) -> Shadow:
     return Shadow(transmission.reshape(view.shape), shaped)
 
 
-def _transmission(parts: tuple[Part, ...], paths: list[np.ndarray]) -> np.ndarray:
+def _transmission(parts: tuple[Part, ...], paths: list[Array]) -> Array:
     total = sum(
         np.tensordot(np.array(part.mu_per_mm), path, axes=1)
         for part, path in zip(parts, paths, strict=True)
     )
-    return np.exp(-np.asarray(total))
+    return np.asarray(np.exp(-np.asarray(total)))
 
 
-def _needs_subpixels(transmission: np.ndarray) -> np.ndarray:
+def _needs_subpixels(transmission: Array) -> Array:
     bend = np.zeros(transmission.shape)
     for axis in (0, 1):
         bend = np.maximum(
             bend, np.abs(ndimage.correlate1d(transmission, [1.0, -2.0, 1.0], axis=axis))
         )
-    return ndimage.binary_dilation(bend > BEND, np.ones((3, 3), bool))
+    return np.asarray(ndimage.binary_dilation(bend > BEND, np.ones((3, 3), bool)))

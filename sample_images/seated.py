@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from sample_images.arrays import Array
 from sample_images.fixture import Fixture
 from sample_images.materials import mu_per_mm
 from sample_images.rays import Part
@@ -83,7 +85,7 @@ class Crown:
         outer = self._shell(0.0)
         core = self._shell(self.veneer_mm) if self.veneer_mm else None
 
-        def fields(rays: Rays) -> tuple[np.ndarray, ...]:
+        def fields(rays: Rays) -> tuple[Array, ...]:
             whole, free = outer(rays), -abutment(rays)
             if core is None:
                 return np.minimum(whole, free), np.float32(-1) * np.ones_like(whole)
@@ -103,7 +105,7 @@ class Crown:
         neck = max(self.neck_mm - inset * 0.25, 0.5)
         grow = np.minimum(inset, inset * share * 5)
 
-        def table(half: float) -> np.ndarray:
+        def table(half: float) -> Callable[[Array], Array]:
             radius = (neck + (half - self.neck_mm) * bulge - grow + inset * 0.25 * share) * turn_in
             return Profile(z, tuple(radius[::-1])).table().at
 
@@ -112,14 +114,14 @@ class Crown:
         margin, cusp = np.float32(self.margin_z_mm), np.float32(self.cusp_mm)
         groove = np.float32(1 / (0.22 * self.half_width_mm))
 
-        def field(rays: Rays) -> np.ndarray:
+        def field(rays: Rays) -> Array:
             a, b = wide(rays.z), deep(rays.z)
             squared = np.abs(rays.x / a) ** 2.4 + np.abs(rays.y / b) ** 2.4
             side = (1 - squared) * np.minimum(a, b) * np.float32(0.5)
             valley = cusp / (1 + (rays.x * groove) ** 2)
             rounded = 1.2 * cusp * np.minimum(squared, 1) ** 2
             surface = rays.z - top - valley - rounded
-            return np.minimum(np.minimum(side, surface), (margin - rays.z) * steep)
+            return np.asarray(np.minimum(np.minimum(side, surface), (margin - rays.z) * steep))
 
         return field
 
@@ -139,9 +141,11 @@ def _plug(fixture: Fixture, end_mm: float) -> Field:
     """Everything that fills the bore down to `end_mm`, with a hair of clearance."""
     void = fixture.bore.void()
 
-    def field(rays: Rays) -> np.ndarray:
+    def field(rays: Rays) -> Array:
         faces = np.minimum(np.float32(end_mm) - rays.z, rays.z + np.float32(0.001))
-        return np.minimum(void(rays) - np.float32(FIT_MM), faces * np.float32(FACE_STEEPNESS))
+        return np.asarray(
+            np.minimum(void(rays) - np.float32(FIT_MM), faces * np.float32(FACE_STEEPNESS))
+        )
 
     return only_between(field, -0.01, end_mm)
 
@@ -155,7 +159,7 @@ def _screw_end_mm(fixture: Fixture, rng: np.random.Generator) -> float:
 
 
 def _above(fixture: Fixture, outer: Profile) -> Field:
-    """A turned part standing on the platform, hollowed for whatever rises above the platform."""
+    """Turn a part standing on the platform, hollowed for whatever rises above the platform."""
     solid = revolved(outer)
     if fixture.forms["index"] == "male hexagon":
         flats, top = fixture.sizes["top_flats_mm"] + 0.04, -fixture.sizes["top_height_mm"] - 0.05

@@ -15,14 +15,15 @@ from PIL import Image
 
 from sample_images import truth
 from sample_images.anatomy import exponent
-from sample_images.fixture import Fixture, make_fixture
+from sample_images.arrays import Array
+from sample_images.fixture import Fixture, draw_fixture
 from sample_images.hand import place_marks
 from sample_images.imaging import LEVELS, Camera, draw_camera, expose, to_pixels
 from sample_images.materials import mu_per_mm
 from sample_images.rays import LATTICE, Part, cast
-from sample_images.recipe import FOLDER, draw, load_recipe
+from sample_images.recipe import FOLDER, load_recipe
 from sample_images.seated import KINDS, Seated, seat
-from sample_images.site import BALL_MM, Ball, Site, draw_site
+from sample_images.site import BALL_MM, Site, draw_site
 from sample_images.solids import hollowed
 
 FAMILIES: tuple[str, ...] = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
@@ -35,7 +36,7 @@ class Simulated:
     `pixels` is uint16 (H, W), bright = radiopaque; `truth` and `marks` are the files' contents.
     """
 
-    pixels: np.ndarray
+    pixels: Array
     truth: dict[str, Any]
     marks: dict[str, Any]
 
@@ -73,7 +74,7 @@ def simulate(
     facts : mapping of dimension to (low, high), optional
         Replaces single ranges of the family's recipe.
     scale : str, by keyword
-        "ball" (a 5 mm steel ball on the film, the usual), "line" (a callipered neighbour) or "none".
+        "ball" (a 5 mm steel ball, the usual), "line" (a callipered neighbour) or "none".
     seated, jaw : str, by keyword
         Instead of drawing them: one of `seated.KINDS`, "upper" or "lower".
 
@@ -95,7 +96,7 @@ def describe(
     facts: Mapping[str, tuple[float, float]] | None = None,
     **wanted: str | None,
 ) -> dict[str, Any]:
-    """The truth of the film `simulate` would make from the same arguments, without making it."""
+    """Tell the truth of the film `simulate` would make of the same arguments, unmade."""
     scene, _ = _compose(family, seed, level, facts, _Wanted(**wanted))
     return _truth(scene) | {"family": family, "level": level, "seed": seed}
 
@@ -141,7 +142,7 @@ def _compose(
     recipe = load_recipe(family)
     key = [seed, zlib.crc32(family.encode()), LEVELS.index(level)]
     rngs = _Rngs(*np.random.default_rng(key).spawn(4))
-    fixture = make_fixture(*draw(recipe, rngs.shape, facts), rngs.shape)
+    fixture = draw_fixture(recipe, rngs.shape, facts)
     kind = _draw_kind(level, rngs.shape)
     scale = wanted.scale or "ball"
     scene = _Scene(
@@ -165,7 +166,7 @@ def _draw_kind(level: str, rng: np.random.Generator) -> str:
     return "cover screw" if share < 0.67 else "nothing"
 
 
-def _transmission(scene: _Scene, rng: np.random.Generator) -> np.ndarray:
+def _transmission(scene: _Scene, rng: np.random.Generator) -> Array:
     fixture, view, energy = scene.fixture, scene.site.view, scene.camera.energy_kev
     body = Part(
         fields=hollowed(fixture.body(), fixture.bore.void()),
@@ -183,7 +184,7 @@ def _transmission(scene: _Scene, rng: np.random.Generator) -> np.ndarray:
     return through if scene.site.ball is None else through * _ball_shadow(scene.site, energy)
 
 
-def _ball_shadow(site: Site, energy_kev: float) -> np.ndarray:
+def _ball_shadow(site: Site, energy_kev: float) -> Array:
     """Transmission of the steel ball, averaged over each pixel."""
     centre, radius = _ball_px(site)
     height, width = site.view.shape
@@ -205,8 +206,8 @@ def _ball_px(site: Site) -> tuple[tuple[float, float], float]:
     return (x, y), BALL_MM / 2 / ball.mm_per_px(view)
 
 
-def _turned(pixels: np.ndarray, site: Site) -> np.ndarray:
-    """An upper jaw's film stands the other way up: half a turn, which keeps left and right honest."""
+def _turned(pixels: Array, site: Site) -> Array:
+    """Turn an upper jaw's film half round: the other way up, yet not mirrored."""
     return np.ascontiguousarray(pixels[::-1, ::-1]) if site.jaw == "upper" else pixels
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ from sample_images.tooth import Tooth
 
 ROWS, COLUMNS = 1000, 750
 BALL_MM = 5.0
+CROWN_TOP_MM = 8.5  # above the platform
 MAGNIFICATION_PER_MM = 0.003  # of depth: a source some 330 mm away
 TEETH = {
     "lower": ("36", "46", "35", "45", "34", "44"),
@@ -67,12 +69,10 @@ def draw_site(
     top = -view.platform_px[1] * scale_mm
     rim = max(fixture.platform_radius_mm, fixture.sizes["body_width_mm"] / 2)
     crests = _crests(fixture, rng)
-    teeth = _neighbours(left, right, scale, sum(crests) / 2, rng)
+    ball = _ball(view, level, top, rng) if scale == "ball" else None
+    lean = -0.7 * math.tan(math.radians(view.turn_deg))  # the whole jaw stands a little askew
+    teeth = _neighbours(right, ball, sum(crests) / 2, lean, rng)
     knots = _crest_knots(view, crests, rim, teeth, (left, right), rng)
-    ball = None
-    if scale == "ball":
-        depth = 0.0 if level == "clean" else float(np.clip(rng.normal(0, 2), -5, 5))
-        ball = Ball(float(rng.uniform(6.7, 7.1)), top + float(rng.uniform(3.3, 4.6)), depth)
     landmark = "none"
     if rng.random() < 0.6:
         landmark = "canal" if jaw == "lower" else "sinus"
@@ -96,7 +96,7 @@ def _view(fixture: Fixture, level: str, scale: str, rng: np.random.Generator) ->
     spare = ROWS - room / mm_per_px
     y = 11.6 / mm_per_px + spare * rng.uniform(0.3, 0.7)
     x = (6.3 if scale == "ball" else 11.8) / mm_per_px + rng.uniform(-6, 6)
-    turned = float(rng.uniform(-turn, turn)) * (0.75 if level != "clean" else 1.0)
+    turned = float(rng.uniform(-turn, turn))
     return View(
         mm_per_px=mm_per_px,
         platform_px=(float(x), float(y)),
@@ -104,6 +104,14 @@ def _view(fixture: Fixture, level: str, scale: str, rng: np.random.Generator) ->
         tilt_deg=float(rng.uniform(-tilt, tilt)),
         shape=(ROWS, COLUMNS),
     )
+
+
+def _ball(view: View, level: str, top_mm: float, rng: np.random.Generator) -> Ball:
+    """Beside the implant's crown, clear of it even where the implant leans that way."""
+    depth = 0.0 if level == "clean" else float(np.clip(rng.normal(0, 2), -5, 5))
+    leaning = CROWN_TOP_MM * math.sin(math.radians(max(view.turn_deg, 0.0)))
+    x = 6.7 + leaning + float(rng.uniform(0.0, 0.3))
+    return Ball(x, top_mm + float(rng.uniform(3.3, 4.6)), depth)
 
 
 def _crests(fixture: Fixture, rng: np.random.Generator) -> tuple[float, float]:
@@ -115,13 +123,13 @@ def _crests(fixture: Fixture, rng: np.random.Generator) -> tuple[float, float]:
 
 
 def _neighbours(
-    left: float, right: float, scale: str, crest: float, rng: np.random.Generator
+    right: float, ball: Ball | None, crest: float, lean: float, rng: np.random.Generator
 ) -> tuple[Tooth, ...]:
     neck = crest - 2.5  # the neighbours' bone stands a little above the implant's
     width = float(rng.uniform(6.6, 7.2))
     near = -3.75 - width / 2 - float(rng.uniform(0.1, 0.4))
-    if scale == "ball":
-        far = 6.9 + 2.5 + width / 2 + 0.7 + float(rng.uniform(0.0, 0.4))
+    if ball:
+        far = ball.x_mm + BALL_MM / 2 + width / 2 + 0.6 + float(rng.uniform(0.0, 0.4))
         far = max(far, right - 0.28 * width)
     else:
         far = 3.75 + width / 2 + float(rng.uniform(0.1, 0.5))
@@ -134,7 +142,7 @@ def _neighbours(
         float(rng.uniform(12.5, 14.5)),
         float(rng.uniform(6.6, 7.4)),
         1,
-        float(rng.uniform(-0.06, 0.03)),
+        lean + float(rng.uniform(-0.06, 0.03)),
     )
     right_tooth = Tooth(
         far + (wide - width) / 2,
@@ -144,7 +152,7 @@ def _neighbours(
         float(rng.uniform(12.0, 13.5)),
         float(rng.uniform(7.4, 8.4)),
         2,
-        float(rng.uniform(-0.03, 0.06)),
+        lean + float(rng.uniform(-0.03, 0.06)),
     )
     return left_tooth, right_tooth
 

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sample_images.arrays import Array
+
 FACE_STEEPNESS = 20.0  # plane faces rise steeper than walls, so that the corner stays sharp
 TABLE_STEP_MM = 0.001
 NOTHING_MM = -9.0  # radius of "no material here"
@@ -23,15 +25,15 @@ NOTHING_MM = -9.0  # radius of "no material here"
 class Rays:
     """Points along rays: arrays that broadcast to one shape (rays, samples), in mm and radians."""
 
-    x: np.ndarray
-    y: np.ndarray
-    z: np.ndarray
-    r: np.ndarray
-    phi: np.ndarray
+    x: Array
+    y: Array
+    z: Array
+    r: Array
+    phi: Array
 
 
-Field = Callable[[Rays], np.ndarray]
-Fields = Callable[[Rays], tuple[np.ndarray, ...]]  # several materials in one pass
+Field = Callable[[Rays], Array]
+Fields = Callable[[Rays], tuple[Array, ...]]  # several materials in one pass
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +43,9 @@ class Profile:
     z_mm: tuple[float, ...]
     value: tuple[float, ...]
 
-    def __call__(self, z: float | np.ndarray) -> np.ndarray:
+    def __call__(self, z: float | Array) -> Array:
         """Exact value; outside the knots, the nearest one's."""
-        return np.interp(z, self.z_mm, self.value)
+        return np.asarray(np.interp(z, self.z_mm, self.value))
 
     @property
     def top_mm(self) -> float:
@@ -56,7 +58,7 @@ class Profile:
         return self.z_mm[-1]
 
     def table(self) -> Table:
-        """The same as a table for millions of look-ups."""
+        """Tabulate for millions of look-ups."""
         steps = max(2, math.ceil((self.end_mm - self.top_mm) / TABLE_STEP_MM))
         z = np.linspace(self.top_mm, self.end_mm, steps + 1)
         return Table(self.top_mm, steps / (self.end_mm - self.top_mm), self(z).astype(np.float32))
@@ -68,9 +70,9 @@ class Table:
 
     top_mm: float
     per_mm: float
-    value: np.ndarray
+    value: Array
 
-    def at(self, z: np.ndarray) -> np.ndarray:
+    def at(self, z: Array) -> Array:
         """Look the profile up at `z`; beyond the ends, the end's value."""
         shift = np.float32(0.5 - self.top_mm * self.per_mm)
         return self.value.take((z * np.float32(self.per_mm) + shift).astype(np.int32), mode="clip")
@@ -104,14 +106,14 @@ class Thread:
     rounded: bool = False
     crest_z_mm: float = 0.0
 
-    def drop(self) -> Callable[[Rays], np.ndarray | None]:
-        """Build the function giving the radial drop below the envelope (None where there is none)."""
+    def drop(self) -> Callable[[Rays], Array | None]:
+        """Build the function giving the radial drop below the envelope (None: nowhere here)."""
         table, one = self.depth.table(), np.float32(1)
         per_pitch, per_turn = np.float32(1 / self.pitch_mm), np.float32(self.starts / math.tau)
         start = np.float32(self.crest_z_mm / self.pitch_mm)
         lowest, highest = _where_not_zero(self.depth)
 
-        def drop_at(rays: Rays) -> np.ndarray | None:
+        def drop_at(rays: Rays) -> Array | None:
             if rays.z.max() < lowest or rays.z.min() > highest:
                 return None
             turns = rays.z * per_pitch - start - rays.phi * per_turn
@@ -121,7 +123,7 @@ class Thread:
             else:
                 slope = np.float32(1 / (1 - self.crest - self.root))
                 shape = np.clip((away - np.float32(self.crest)) * slope, 0, 1)
-            return shape * table.at(rays.z)
+            return np.asarray(shape * table.at(rays.z))
 
         return drop_at
 
@@ -137,7 +139,7 @@ def _where_not_zero(profile: Profile) -> tuple[float, float]:
 def v_flats(
     pitch_mm: float, depth_mm: float, *, half_angle_deg: float = 30.0
 ) -> tuple[float, float]:
-    """Crest and root flat fractions of a V thread, the crest flat P/8 as in ISO 68-1 where it fits."""
+    """Crest and root flats of a V thread; the crest flat is P/8 (ISO 68-1) where it fits."""
     flanks = 2 * depth_mm * math.tan(math.radians(half_angle_deg)) / pitch_mm
     flats = max(1 - flanks, 0.08)
     crest = min(0.125, flats / 2)
@@ -148,7 +150,7 @@ def revolved(outer: Profile, threads: tuple[Thread, ...] = ()) -> Field:
     """Body of revolution between the first and last knot of `outer`, with threads cut into it."""
     table, drops = outer.table(), [thread.drop() for thread in threads]
 
-    def field(rays: Rays) -> np.ndarray:
+    def field(rays: Rays) -> Array:
         inside = table.at(rays.z) - rays.r
         for drop in drops:
             below = drop(rays)
@@ -164,7 +166,7 @@ def prism(sides: int, flats_mm: float, top_mm: float, end_mm: float, turn_deg: f
     turns = np.radians(turn_deg + 360 / sides * np.arange(sides // 2))
     normals = [(np.float32(math.cos(turn)), np.float32(math.sin(turn))) for turn in turns]
 
-    def field(rays: Rays) -> np.ndarray:
+    def field(rays: Rays) -> Array:
         across = np.abs(rays.x * normals[0][0] + rays.y * normals[0][1])
         for cos, sin in normals[1:]:
             across = np.maximum(across, np.abs(rays.x * cos + rays.y * sin))
@@ -182,11 +184,13 @@ def rods(
         (np.float32(at_mm * math.cos(turn)), np.float32(at_mm * math.sin(turn))) for turn in turns
     ]
 
-    def field(rays: Rays) -> np.ndarray:
+    def field(rays: Rays) -> Array:
         nearest = np.hypot(rays.x - middles[0][0], rays.y - middles[0][1])
         for across, deep in middles[1:]:
             nearest = np.minimum(nearest, np.hypot(rays.x - across, rays.y - deep))
-        return np.minimum(np.float32(radius_mm) - nearest, _between(rays.z, top_mm, end_mm))
+        return np.asarray(
+            np.minimum(np.float32(radius_mm) - nearest, _between(rays.z, top_mm, end_mm))
+        )
 
     return only_between(field, top_mm, end_mm)
 
@@ -213,9 +217,9 @@ class CrossHole:
             np.float32((self.height_mm - self.width_mm) / 2),
         )
 
-        def inside(rays: Rays) -> np.ndarray:
+        def inside(rays: Rays) -> Array:
             along = np.maximum(np.abs(rays.z - np.float32(self.z_mm)) - straight, 0)
-            return radius - np.hypot(rays.x * cos - rays.y * sin, along)
+            return np.asarray(radius - np.hypot(rays.x * cos - rays.y * sin, along))
 
         return only_between(inside, self.z_mm - self.height_mm / 2, self.z_mm + self.height_mm / 2)
 
@@ -223,7 +227,7 @@ class CrossHole:
 def only_between(field: Field, top_mm: float, end_mm: float) -> Field:
     """Skip the work for a bundle of rays that passes wholly above or below the solid."""
 
-    def guarded(rays: Rays) -> np.ndarray:
+    def guarded(rays: Rays) -> Array:
         if rays.z.max() < top_mm or rays.z.min() > end_mm:
             return np.float32(NOTHING_MM)  # type: ignore[return-value]
         return field(rays)
@@ -231,15 +235,15 @@ def only_between(field: Field, top_mm: float, end_mm: float) -> Field:
     return guarded
 
 
-def _between(z: np.ndarray, top_mm: float, end_mm: float) -> np.ndarray:
+def _between(z: Array, top_mm: float, end_mm: float) -> Array:
     faces = np.minimum(z - np.float32(top_mm), np.float32(end_mm) - z)
-    return faces * np.float32(FACE_STEEPNESS)
+    return np.asarray(faces * np.float32(FACE_STEEPNESS))
 
 
 def union(*fields: Field) -> Field:
     """Everything inside any of the fields."""
 
-    def field(rays: Rays) -> np.ndarray:
+    def field(rays: Rays) -> Array:
         inside = fields[0](rays)
         for other in fields[1:]:
             inside = np.maximum(inside, other(rays))
@@ -251,7 +255,7 @@ def union(*fields: Field) -> Field:
 def without(body: Field, *holes: Field) -> Field:
     """Everything inside `body` and outside every hole."""
 
-    def field(rays: Rays) -> np.ndarray:
+    def field(rays: Rays) -> Array:
         inside = body(rays)
         for hole in holes:
             inside = np.minimum(inside, -hole(rays))
@@ -261,9 +265,9 @@ def without(body: Field, *holes: Field) -> Field:
 
 
 def hollowed(body: Field, void: Field) -> Fields:
-    """The body without the void, and the void itself."""
+    """Give the body without the void, and the void itself."""
 
-    def fields(rays: Rays) -> tuple[np.ndarray, ...]:
+    def fields(rays: Rays) -> tuple[Array, ...]:
         empty = void(rays)
         return np.minimum(body(rays), -empty), empty
 

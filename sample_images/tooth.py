@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sample_images.arrays import Array
+
 ENAMEL_MM = 1.1
 TRUNK = 0.30  # share of the root length down to the fork
 
@@ -17,10 +19,10 @@ class ToothShadow:
     `body_mm` is everything, `outline_mm` the signed distance inside the root's outline.
     """
 
-    body_mm: np.ndarray
-    dentine_mm: np.ndarray
-    enamel_mm: np.ndarray
-    outline_mm: np.ndarray
+    body_mm: Array
+    dentine_mm: Array
+    enamel_mm: Array
+    outline_mm: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +48,12 @@ class Tooth:
         return self.neck_y_mm - 0.62 * self.crown_mm
 
     def ends_mm(self) -> tuple[tuple[float, float], tuple[float, float]]:
-        """The two points where a calliper would touch the crown."""
+        """Give the two points where a calliper would touch the crown."""
         middle = self.x_mm + self.lean * (self.widest_y_mm - self.neck_y_mm)
         half = self.width_mm / 2
         return (middle - half, self.widest_y_mm), (middle + half, self.widest_y_mm)
 
-    def shadow(self, x: np.ndarray, y: np.ndarray) -> ToothShadow:
+    def shadow(self, x: Array, y: Array) -> ToothShadow:
         """Paths at pixel positions `x` (W,) and `y` (H,), mm."""
         down = (y - self.neck_y_mm)[:, None]
         across = x[None, :] - self.x_mm - self.lean * down
@@ -63,7 +65,7 @@ class Tooth:
         dentine = np.clip(body - enamel - np.minimum(pulp, body), 0, None)
         return ToothShadow(body, dentine, enamel, outline)
 
-    def _crown(self, across: np.ndarray, down: np.ndarray, inset: float) -> np.ndarray:
+    def _crown(self, across: Array, down: Array, inset: float) -> Array:
         """Path through the crown (or through its dentine, `inset` inside)."""
         up = np.clip(-down / self.crown_mm, 0, 1.2)
         neck, half = 0.40 * self.width_mm, self.width_mm / 2
@@ -78,7 +80,7 @@ class Tooth:
         present = (down <= 0.6) & (-down < top)
         return np.where(present, 2 * (self.depth_mm / 2 - inset_here) * side * cap, 0.0)
 
-    def _root(self, across: np.ndarray, down: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def _root(self, across: Array, down: Array) -> tuple[Array, Array]:
         """Path through the root(s) and the signed distance inside their outline."""
         path = np.zeros(np.broadcast_shapes(across.shape, down.shape))
         outline = np.full(path.shape, -9.0)
@@ -95,26 +97,26 @@ class Tooth:
             path = np.maximum(path, self._trunk(across, down))
         return path, np.where(down >= 0, outline, -9.0)
 
-    def _trunk(self, across: np.ndarray, down: np.ndarray) -> np.ndarray:
-        """The undivided part above the fork, thinning out into it."""
+    def _trunk(self, across: Array, down: Array) -> Array:
+        """Path through the undivided part above the fork, thinning out into it."""
         fork = 0.62 * TRUNK * self.root_mm
         fade = np.clip((fork - down) / 1.2, 0, 1) ** 0.5 * (down >= 0)
-        return self.depth_mm * fade * _lens(across, 0.39 * self.width_mm)
+        return np.asarray(self.depth_mm * fade * _lens(across, 0.39 * self.width_mm))
 
-    def _root_shapes(self, down: np.ndarray) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
+    def _root_shapes(self, down: Array) -> list[tuple[Array, Array, Array]]:
         """Middle line, half width and half depth of every root, along `down`."""
         share = np.clip(down / self.root_mm, 0, 1)
         narrow = (1 - share**3.2) ** 0.55
         thick = self.depth_mm / 2 * (1.0 - 0.5 * share**1.3)
         neck = 0.40 * self.width_mm
         if self.roots == 1:
-            return [(0.25 * share**2, neck * (1 - 0.25 * share) * narrow, thick)]
+            return [(0.25 * share**2, neck * (1 - 0.38 * share) * narrow, thick)]
         apart = np.clip((share - TRUNK) / (1 - TRUNK), 0, 1)
         half = neck * (0.64 - 0.26 * np.clip(share / TRUNK, 0, 1) - 0.06 * apart) * narrow
         middle = neck * (0.36 + 0.19 * np.clip(share / TRUNK, 0, 1) + 0.10 * np.sin(apart * 2.4))
         return [(side * middle, half, thick) for side in (-1.0, 1.0)]
 
-    def _pulp(self, across: np.ndarray, down: np.ndarray) -> np.ndarray:
+    def _pulp(self, across: Array, down: Array) -> Array:
         """Path through the pulp chamber and canal(s)."""
         share = np.clip(down / self.root_mm, 0, 1)
         path = np.zeros(np.broadcast_shapes(across.shape, down.shape))
@@ -122,13 +124,14 @@ class Tooth:
             canal = np.minimum(0.40 - 0.27 * share, half * 0.5)
             ends = np.clip((0.97 - share) * 20, 0, 1) * np.clip((down + 0.5) * 2, 0, 1)
             path = np.maximum(path, 2.2 * ends * _lens(across - middle, canal))
-        wide = (0.13 if self.roots == 1 else 0.23) * self.width_mm
-        up = (down + 0.12 * self.crown_mm) / (0.27 * self.crown_mm)
-        chamber = wide * np.sqrt(np.clip(1 - np.abs(up) ** 2.5, 0, 1))
-        return np.maximum(path, 2.6 * _lens(across, chamber))
+        wide, tall = (0.13, 0.27) if self.roots == 1 else (0.22, 0.17)
+        horns = 0.0 if self.roots == 1 else 0.5 * np.clip(across / 1.4, -1, 1) ** 2
+        up = (down + 0.10 * self.crown_mm + horns) / (tall * self.crown_mm)
+        chamber = wide * self.width_mm * np.sqrt(np.clip(1 - np.abs(up) ** 2.5, 0, 1))
+        return np.asarray(np.maximum(path, 2.6 * _lens(across, chamber)))
 
 
-def _lens(off: np.ndarray, half: np.ndarray | float) -> np.ndarray:
+def _lens(off: Array, half: Array | float) -> Array:
     """Thickness 0-1 of a rounded channel of half width `half`, `off` from its middle."""
     return np.sqrt(np.clip(1 - (off / np.maximum(half, 1e-3)) ** 2, 0, 1)) * (
         np.asarray(half) > 0.02

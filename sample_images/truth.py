@@ -12,8 +12,8 @@ import math
 from typing import Any
 
 from sample_images.fixture import Fixture
-from sample_images.seated import Seated
 from sample_images.rays import View
+from sample_images.seated import Seated
 
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
 
@@ -53,7 +53,7 @@ def _depth_mm(fixture: Fixture, z_mm: float) -> float:
 
 
 def forms(fixture: Fixture, seated: Seated) -> dict[str, str | None]:
-    """The state of every form."""
+    """Give the state of every form."""
     main = fixture.threads[-1] if fixture.threads else None
     starts = None
     if main:
@@ -78,7 +78,7 @@ def _collar_form(fixture: Fixture) -> str:
 def findings(
     fixture: Fixture, seated: Seated, tilt_deg: float, blur_mm: float
 ) -> dict[str, dict[str, bool]]:
-    """What is there, and whether this view could show it."""
+    """List what is there, and whether this view could show it."""
     main = fixture.threads[-1] if fixture.threads else None
     micro = fixture.threads[0] if len(fixture.threads) > 1 else None
     vents_open = any(
@@ -108,13 +108,13 @@ def findings(
 
 
 def _is_open(fixture: Fixture, width_mm: float, azimuth_deg: float, z_mm: float) -> bool:
-    """A through-hole shows clear only within asin(d / diameter) of the beam."""
+    """Whether a through-hole shows clear: within asin(d / diameter) of the beam."""
     body = 2 * float(fixture.envelope(z_mm))
     return abs(azimuth_deg) < math.degrees(math.asin(min(1.0, width_mm / body)))
 
 
 def _fine_shows(pitch_mm: float, tilt_deg: float, blur_mm: float) -> bool:
-    """A comb survives a blur of a quarter pitch and a tilt of some ten degrees."""
+    """Whether a fine comb survives: a blur of a quarter pitch and a tilt of some ten degrees."""
     return blur_mm < pitch_mm / 4 and abs(tilt_deg) < 10
 
 

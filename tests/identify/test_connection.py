@@ -16,6 +16,12 @@ def test_kinds_of_internal_index_are_not_ranked_apart_before_the_mouth_is_seen()
     assert in_mouth.to_json()["not_ranked_apart"] == []
 
 
+def test_a_part_seen_in_the_mouth_is_not_the_platform_seen():
+    on_part = {"index": said("present", by="mouth") | {"on": "part"}}
+    ranking = weigh(evidence(on_part), notes(FINE, INNER, OTHER_INNER))
+    assert ranking.not_ranked_apart == ("inner_one", "inner_two")
+
+
 def test_a_groups_probability_is_the_sum_over_families():
     ranking = weigh(evidence({"thread_pitch_mm": film(0.6, 0.01)}), notes())
     expected = sum(

@@ -6,7 +6,7 @@ from html import unescape
 
 import pytest
 
-from features.finding import Finding, Form
+from features.finding import Finding, Form, Vent
 from features.quantity import Measured, NotMeasured
 from features.reading import ImplantReading, Reading, Trace
 from features.scale import Scale
@@ -44,6 +44,7 @@ def implant():
             "threads": Finding("present", 0.98),
             "flutes": Finding("not assessable", 1.0, "the apex lies outside the film"),
         },
+        vents=(Vent("oblong", *(Measured(n, 0.1, "mm") for n in (1.2, 2.4, 3.1)), 8.0, 0.9),),
         traces=(Trace("length", "line", ((1.0, 2.0), (1.0, 90.0))),),
     )
 
@@ -112,6 +113,11 @@ def test_what_was_not_assessable_stands_with_its_reason(html):
     assert "the apex lies outside the film" in text
 
 
+def test_each_hole_stands_with_its_shape_size_and_place(html):
+    said = "oblong, 1.20 ± 0.20 mm across, 2.40 ± 0.20 mm along, 3.10 ± 0.20 mm from the apex"
+    assert said in words_of(html)
+
+
 def test_points_and_shares_are_those_of_the_ranking(html, sheet):
     text = words_of(html)
     for support in sheet.ranking.supports[:3]:
@@ -156,7 +162,7 @@ def test_typed_text_and_file_names_cannot_become_markup(sheet, notes):
 
 def test_without_a_scale_no_millimetre_stands_beside_a_measure(sheet, notes):
     measures = {"length_to_width": Measured(2.5, 0.02), "length_px": Measured(500.0, 3.0, "px")}
-    bare = replace(implant(), measures=measures)
+    bare = replace(implant(), measures=measures, vents=())
     none = Scale(NotMeasured("no scale"), "none", "Nothing of known size: no scale.")
     reading = Reading(HASH, 100, 120, none, (bare,))
     evidence = gather(reading, "A", {}, notes.checklist)

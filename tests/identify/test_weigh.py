@@ -1,9 +1,11 @@
 import itertools
 import time
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from identify import explain
 from identify.evidence import Evidence, Item
 from identify.likelihood import FLOOR
 from identify.weigh import find_weights, weigh
@@ -228,3 +230,10 @@ def test_a_users_value_without_its_uncertainty_gets_a_stated_default():
     bare = Evidence(items={"coronal_width_mm": Item(value=4.0, by="mouth")})
     full = Evidence(items={"coronal_width_mm": Item(value=4.0, std_local=0.1, by="mouth")})
     assert find_weights(bare, notes()).totals == pytest.approx(find_weights(full, notes()).totals)
+
+
+@pytest.mark.parametrize("name", ["weigh.py", "likelihood.py"])
+def test_the_weighing_knows_no_word_of_its_subject(name):
+    text = (Path(explain.__file__).with_name(name)).read_text(encoding="utf-8").lower()
+    for word in ("implant", "thread", "pitch", "collar", "crown", "platform", "hexagon", "bone"):
+        assert word not in text

@@ -37,7 +37,7 @@ def test_every_material_states_its_standing_and_falls_with_energy():
 
 
 def test_an_unknown_material_or_energy_is_refused():
-    with pytest.raises(ValueError, match="'unobtainium' is not in materials.toml"):
+    with pytest.raises(ValueError, match=r"'unobtainium' is not in materials\.toml"):
         mu_per_mm("unobtainium", 45)
     with pytest.raises(ValueError, match="30 to 70"):
         mu_per_mm("titanium", 20)

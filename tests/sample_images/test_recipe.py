@@ -105,7 +105,7 @@ def test_a_faulty_recipe_is_refused_in_one_sentence(spoil, says):
 
 
 def test_an_unknown_family_names_the_known_ones():
-    with pytest.raises(BadRecipe, match="choose one of .*hollow_basket"):
+    with pytest.raises(BadRecipe, match=r"choose one of .*hollow_basket"):
         load_recipe("wooden_peg")
 
 

@@ -1,0 +1,1 @@
+"""The screens: the only place that imports Streamlit."""

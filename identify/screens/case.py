@@ -1,0 +1,120 @@
+"""One film on the table, with everything a user has done to it. Plain data, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from features.film import inverted
+from features.marks import Marks, Point
+from features.radiograph import Radiograph
+from identify.evidence import Item
+from identify.screens import marking
+from identify.screens.marking import Draft, Points
+
+KEPT_STEPS = 60
+TRUSTED_PLANES = ("patient", "imager")  # a scanned film's spacing is that of the scanner
+
+
+@dataclass(slots=True)
+class Case:
+    """Film, marks in the making, answers, and how far the case is confirmed.
+
+    `rev` goes up whenever the handles were changed from here rather than by a drag.
+    """
+
+    film: Radiograph
+    name: str
+    draft: Draft
+    pending: frozenset[str] = frozenset()
+    rev: int = 0
+    steps: list[tuple[Draft, frozenset[str]]] = field(default_factory=list)
+    answers: dict[str, dict[str, Item]] = field(default_factory=dict)
+    facts: dict[str, Any] = field(default_factory=dict)
+    confirmed: dict[str, tuple[str, str]] = field(default_factory=dict)
+    chosen: str = "A"
+
+    @property
+    def revision(self) -> str:
+        """Names the handles' state across films, so that no film takes over another's marks."""
+        return f"{self.film.sha256[:16]}:{self.rev}"
+
+    @property
+    def labels(self) -> list[str]:
+        """Labels of all implants, marked or waiting."""
+        return [implant["label"] for implant in self.draft["implants"]]
+
+    def marks(self) -> Marks | None:
+        """Check the marks of all that is in place (see `marking.finished_marks`)."""
+        size = {"width": self.film.width, "height": self.film.height}
+        return marking.finished_marks(self.draft, self.pending, **size)
+
+    def hull(self, label: str) -> list[Point]:
+        """Return the marked points of one implant, in film px."""
+        points = marking.points_of(self.draft)
+        return [points[name] for name in marking.implant_ids(label)]
+
+    def turn(self) -> None:
+        """Exchange dark and bright: the film came as a negative, or did not after all."""
+        self.film = inverted(self.film)
+
+    def move(self, points: Points, handle: str) -> None:
+        """Take over a drag; the browser already shows it."""
+        self._remember()
+        self.draft = marking.with_points(self.draft, points)
+        self.pending -= {handle}
+
+    def edit(self, draft: Draft) -> None:
+        """Change something that is no handle."""
+        self._remember()
+        self.draft = draft
+
+    def redraw(self, draft: Draft) -> None:
+        """Change which handles there are; new ones wait for a hand."""
+        self._remember()
+        self.pending |= marking.start_pending(self.draft, draft)
+        self.pending &= frozenset(marking.points_of(draft))
+        self.draft = draft
+        self.rev += 1
+
+    def accept_places(self) -> None:
+        """All handles stand right where they are."""
+        self._remember()
+        self.pending = frozenset()
+
+    def undo(self) -> None:
+        """Go back one step."""
+        if self.steps:
+            self.draft, self.pending = self.steps.pop()
+            self.rev += 1
+
+    def answer(self, label: str, key: str, item: Item | None) -> None:
+        """Keep what a person saw, felt or knows; None takes it back."""
+        given = self.answers.setdefault(label, {})
+        given.pop(key, None)
+        if item is not None:
+            given[key] = item
+
+    def is_confirmed(self, label: str) -> bool:
+        """Whether one family has been confirmed in the mouth or by a record."""
+        return bool(self.confirmed.get(label, ("", ""))[0])
+
+    def _remember(self) -> None:
+        self.steps.append((self.draft, self.pending))
+        del self.steps[:-KEPT_STEPS]
+
+
+def unmarked_case(film: Radiograph, name: str) -> Case:
+    """Start a user's own film: handles in the middle, all waiting."""
+    crown_up = marking.crown_is_up(film)
+    draft = marking.start_draft(film.width, film.height, crown_up=crown_up)
+    if film.spacing and film.spacing.plane in TRUSTED_PLANES:
+        draft["scale"] = {"kind": "dicom"}
+    return Case(film, name, draft, pending=frozenset(marking.points_of(draft)))
+
+
+def marked_case(film: Radiograph, name: str, marks: Marks) -> Case:
+    """Start a film that came with its marks."""
+    case = Case(film, name, marking.draft_from(marks))
+    case.chosen = case.labels[0]
+    return case

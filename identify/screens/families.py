@@ -1,0 +1,115 @@
+"""Families: which it may be, how sure that is, and what to look at next."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from identify.explain import best_against, best_for
+from identify.film_trust import film_cautions
+from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
+from identify.record import NOT_A_DEVICE
+from identify.screens import answers, look, session
+from identify.screens.case import Case
+from identify.screens.session import Judged
+from identify.words import percent, points_text
+
+LEAD = "What the evidence supports, with the reasons for and against."
+RIVALS = (NONE_OF_THESE, NOT_AN_IMPLANT)
+SHOWN = 3
+WORTH_A_ROW = 0.05
+
+
+def show() -> None:
+    case, reading, judged = look.judged_page("Families", LEAD)
+    st.html(f'<p class="rf-say">{look.escape(judged.ranking.verdict.sentence)}</p>')
+    marks = case.marks()
+    assert marks is not None  # there is a reading
+    cautions = film_cautions(case.film, marks, reading, judged.implant)
+    st.subheader("Can this film be trusted?", anchor=False)
+    look.bullets(cautions or ("Nothing speaks against it.",))
+    _rows(judged)
+    _next_look(case, judged)
+    _rest(judged)
+    look.quiet(NOT_A_DEVICE)
+
+
+def shown_supports(supports: tuple[Support, ...]) -> list[Support]:
+    """At most three, best first; where there is room, the likelier rival is one of them."""
+    top = [s for s in supports[:SHOWN] if s.probability >= WORTH_A_ROW or s is supports[0]]
+    if not any(s.key in RIVALS for s in top) and len(top) < SHOWN:
+        top.append(next(s for s in supports if s.key in RIVALS))
+    return top
+
+
+def _rows(judged: Judged) -> None:
+    st.subheader("Best supported", anchor=False)
+    shown = shown_supports(judged.ranking.supports)
+    for support in shown:
+        with st.container(border=True):
+            _family(support)
+            if support.key not in RIVALS:
+                _restore_link(support, place="top")
+    alike = judged.ranking.not_ranked_apart
+    if alike and any(support.key in alike for support in shown):
+        look.quiet("A film cannot rank the kinds of internal index among themselves.")
+    look.quiet(
+        f"None of these: {percent(judged.ranking.none_of_these)}. "
+        f"Not an implant: {percent(judged.ranking.not_an_implant)}."
+    )
+
+
+def _family(support: Support) -> None:
+    reasons = "".join(
+        f"<p>{word} {look.escape(row.sentence)}</p>"
+        for word, row in (("For:", best_for(support)), ("Against:", best_against(support)))
+        if row
+    )
+    st.html(
+        f'<div class="rf-family"><h4>{look.escape(support.title)}</h4>'
+        f'<span class="share">{look.escape(percent(support.probability))}</span>'
+        f'<p class="word">{look.escape(support.verdict)} · {points_text(support.points)} points</p>'
+        f"{reasons}</div>"
+    )
+
+
+def _restore_link(support: Support, *, place: str) -> None:
+    if st.button(
+        "What can be restored on it", key=f"restore_{place}_{support.key}", type="tertiary"
+    ):
+        st.session_state["family"] = support.key
+        st.switch_page(look.page("restore"))
+
+
+def _next_look(case: Case, judged: Judged) -> None:
+    if not judged.looks:
+        return
+    look_now = judged.looks[0]
+    st.subheader("What to look at next", anchor=False)
+    answers.ask(case, session.notes().checklist.items[look_now.item], place="families")
+    look.quiet(look_now.why)
+
+
+def _rest(judged: Judged) -> None:
+    with st.expander("All families, and every reason"):
+        look.table(
+            [[s.title, s.verdict, percent(s.probability)] for s in judged.ranking.supports],
+            head=["Family", "Support", "Share"],
+            kind="points",
+        )
+        by_title = {s.title: s for s in judged.ranking.supports}
+        chosen = st.selectbox("Reasons for and against", by_title)
+        _reasons(by_title[chosen])
+
+
+def _reasons(support: Support) -> None:
+    ordered: list[Row] = sorted(support.rows, key=lambda row: -abs(row.points))
+    look.table(
+        [[row.sentence, points_text(row.points)] for row in ordered],
+        head=["Reason", "Points"],
+        kind="points",
+    )
+    if support.key not in RIVALS:
+        _restore_link(support, place="all")
+
+
+show()

@@ -1,0 +1,137 @@
+"""The app in a real browser: what only a browser can show."""
+
+import json
+import re
+
+import pytest
+
+
+def points(page):
+    return json.loads(page.locator("svg.overlay").get_attribute("data-points"))
+
+
+def zoom(page):
+    return float(page.locator("svg.overlay").get_attribute("data-zoom"))
+
+
+def centre(page, handle):
+    box = page.locator(f"g.handle[data-id='{handle}'] .ring").bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page, handle, dx, dy):
+    x, y = centre(page, handle)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + dx, y + dy, steps=6)
+    page.mouse.up()
+
+
+def shown(page, label):
+    """One number under the film, as text."""
+    cell = page.locator(".rf-numbers div").filter(has_text=re.compile(f"^{label}"))
+    return cell.locator("b").inner_text()
+
+
+def wait_for_other(page, label, before):
+    page.wait_for_function(
+        """([label, before]) => {
+             const cells = [...document.querySelectorAll('.rf-numbers div')];
+             const cell = cells.find((one) => one.innerText.startsWith(label));
+             return cell && cell.querySelector('b').innerText !== before;
+           }""",
+        arg=[label, before],
+    )
+
+
+@pytest.mark.parametrize("handle", ["A:platform_1", "A:apex"])
+def test_dragging_a_handle_changes_the_number_under_the_film(page, handle):
+    before, start, scale = shown(page, "Length"), points(page)[handle], zoom(page)
+    drag(page, handle, 0, 40)
+    wait_for_other(page, "Length", before)
+    assert points(page)[handle]["y"] - start["y"] == pytest.approx(40 / scale, abs=1 / scale)
+
+
+def test_undo_puts_handle_and_number_back(page):
+    before, start = shown(page, "Length"), points(page)
+    drag(page, "A:apex", 0, 40)
+    wait_for_other(page, "Length", before)
+    changed = shown(page, "Length")
+    page.get_by_role("button", name="Undo").click()
+    wait_for_other(page, "Length", changed)
+    assert shown(page, "Length") == before
+    assert points(page) == start
+
+
+def test_arrow_keys_nudge_and_no_shortcut_of_the_page_fires(page):
+    page.locator("g.handle[data-id='A:apex']").focus()
+    start = points(page)["A:apex"]
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowUp")
+    page.keyboard.press("Alt+ArrowDown")
+    end = points(page)["A:apex"]
+    assert (round(end["x"] - start["x"], 2), round(end["y"] - start["y"], 2)) == (1, -9.9)
+    page.keyboard.press("c")
+    page.wait_for_timeout(300)
+    assert page.get_by_role("dialog").count() == 0
+
+
+def test_wheel_zooms_about_the_cursor_and_moves_no_handle(page):
+    x, y = centre(page, "A:apex")
+    first, start = zoom(page), points(page)
+    page.mouse.move(x, y)
+    page.mouse.wheel(0, -400)
+    page.wait_for_timeout(200)
+    assert zoom(page) > 1.5 * first
+    assert centre(page, "A:apex") == pytest.approx((x, y), abs=1.5)
+    assert points(page) == start
+
+
+def test_a_nudge_followed_at_once_by_another_page_is_kept(page):
+    page.locator("g.handle[data-id='A:apex']").focus()
+    page.keyboard.press("Shift+ArrowDown")
+    moved = points(page)["A:apex"]
+    page.get_by_role("link", name="Findings").click()
+    page.get_by_role("heading", name="Measures").wait_for()
+    page.get_by_role("link", name="Film").click()
+    page.locator(".film[data-ready]").wait_for()
+    assert points(page)["A:apex"] == moved
+
+
+def test_from_the_opened_app_to_the_record_in_four_clicks(page):
+    for click in ("See the findings", "See the families"):
+        page.get_by_role("button", name=click).click()
+    page.get_by_role("button", name="What can be restored on it").first.click()
+    page.get_by_role("button", name="Write the record").click()
+    record = page.frame_locator("iframe").first
+    record.get_by_role("button", name="Print").wait_for()
+    assert record.get_by_text("NOT CONFIRMED: DO NOT ORDER PARTS").first.is_visible()
+
+
+def test_no_screen_is_wider_than_a_phone(page):
+    page.set_viewport_size({"width": 390, "height": 844})
+    for click in ("See the findings", "See the families", "What can be restored on it"):
+        assert too_wide(page) == []
+        page.get_by_role("button", name=click).first.click()
+    page.get_by_role("button", name="Write the record").click()
+    page.frame_locator("iframe").first.get_by_role("button", name="Print").wait_for()
+    assert too_wide(page) == []
+
+
+def too_wide(page):
+    page.wait_for_timeout(500)  # the layout settles
+    return page.evaluate(
+        """() => [...document.querySelectorAll('[data-testid=stMain] *')]
+             .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
+             .map((one) => `${one.tagName}.${one.className}`)"""
+    )
+
+
+def test_the_record_prints_on_one_page_of_a4_and_of_letter(page):
+    page.get_by_role("link", name="Record").click()
+    page.frame_locator("iframe").first.get_by_role("button", name="Print").wait_for()
+    sheet = page.context.new_page()
+    sheet.set_content(page.locator("iframe").first.get_attribute("srcdoc"))
+    for size in ("A4", "Letter"):
+        pages = re.findall(rb"/Type\s*/Page\b", sheet.pdf(format=size))
+        assert len(pages) == 1, size
