@@ -35,6 +35,7 @@ from identify.words import (
 )
 
 SHOWN_FAMILIES = 3
+WORTH_A_LINE = 0.01
 NOT_A_DEVICE = (
     "Radiofixture is not a medical device and has not been validated on patients. It measures and "
     "compares; the identification and every decision that follows are the clinician's."
@@ -100,7 +101,7 @@ def record_html(sheet: Sheet, checklist: Checklist) -> str:
         holes=[vent_text(vent) for vent in sheet.implant.vents],
         items=_item_rows(sheet, checklist),
         answers=_answer_rows(sheet, checklist),
-        families=[_family_row(support) for support in sheet.ranking.supports[:SHOWN_FAMILIES]],
+        families=[_family_row(support) for support in _shown(sheet.ranking)],
         rivals=_rivals_text(sheet.ranking),
         silent=_silent_rows(sheet, checklist),
         best=sheet.ranking.families[0].title,
@@ -185,6 +186,11 @@ def _answer_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
 
 def _answer_text(item: Item) -> str:
     return item.state if item.state is not None else f"{item.value:g}"
+
+
+def _shown(ranking: Ranking) -> list[Support]:
+    best = ranking.supports[:SHOWN_FAMILIES]
+    return [s for s in best if s is best[0] or s.probability >= WORTH_A_LINE]
 
 
 def _family_row(support: Support) -> dict[str, str]:

@@ -156,8 +156,8 @@ def _read_aloud(case: Case) -> None:
         st.warning(str(error))
         return
     if reading:
-        look.caution(case, whole_film=True)
         _first_numbers(reading)
+        look.caution(case, whole_film=True)
         look.next_button("See the findings", "findings")
 
 

@@ -15,6 +15,7 @@ from identify.launch import server_flags
 
 ROOT = Path(__file__).resolve().parents[2]
 APP = ROOT / "app.py"
+FILM_VARIABLE = "RADIOFIXTURE_FILM"
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 CHROMIUM_ARGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 
@@ -56,8 +57,7 @@ def app_url(tmp_path_factory):
     log = folder / "server.log"
     command = [sys.executable, "-m", "streamlit", "run", str(APP)]
     command += server_flags(port=port, browser=False)
-    environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    environment.pop("RADIOFIXTURE_FILM", None)
+    environment = {k: v for k, v in os.environ.items() if k != FILM_VARIABLE}
     with log.open("w") as out:
         process = subprocess.Popen(command, cwd=folder, env=environment, stdout=out, stderr=out)
     try:

@@ -261,6 +261,15 @@ def test_any_seed_makes_an_implant_that_could_be_made(family):
             assert 0 <= y < 1000
 
 
+def test_a_callipered_neighbour_stands_whole_on_the_film():
+    for seed in range(40):
+        for level in ("clean", "clinical", "hard"):
+            truth = describe("external_hex_parallel", seed, level, scale="line")
+            for x, y in truth["points_px"]["line"]:
+                assert 0 <= x < 750
+                assert 0 <= y < 1000
+
+
 def test_a_bore_wider_than_its_body_is_refused():
     with pytest.raises(ValueError, match="its bore does not fit into its body"):
         describe("pressfit_cylinder_plain_bore", 1, "clean", {"well_width_mm": (3.9, 4.0)})
