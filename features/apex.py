@@ -35,6 +35,8 @@ def find_end(
         1: the metal ends toward larger z (apex); -1: toward smaller z (platform).
     """
     columns = np.concatenate([np.r_[strip.columns(*band)] for band in bands_px])
+    if len(columns) == 0:
+        return NotMeasured("the implant is too narrow on this film to find its end")
     grey = strip.pixels[:, columns].mean(axis=1)
     if not strip.inside[strip.rows(near_px - 2, near_px + 2)][:, columns].all():
         return NotMeasured("the end of the implant is outside the film")

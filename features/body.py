@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from features import apex, collar, gaps, starts, vents, widths
+from features import apex, collar, gaps, vents, widths
+from features.helix import Helix, read_helix
 from features.marks import ImplantMark
 from features.outline import Outline, follow_implant
 from features.quantity import Measured, NotMeasured, Quantity
@@ -31,6 +32,7 @@ class Body:
     thread: Thread
     walls: widths.Walls
     gap_map: gaps.GapMap
+    helix: Helix
 
     @property
     def length_px(self) -> float:
@@ -47,11 +49,6 @@ class Body:
     def width_px(self) -> float:
         """Median width of the outline."""
         return float(np.median(self.outline.width_px))
-
-    @property
-    def ring_likeness(self) -> float:
-        """See `starts.ring_likeness`."""
-        return starts.ring_likeness(self.strip, self.outline, self.thread)
 
     def height(self, share: float) -> float:
         """Height on the strip at a share of the length from the platform."""
@@ -80,7 +77,8 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
     holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
     thread, walls = _deep_enough(strip, outline, thread, holed=holed)
-    return Body(strip, outline, mark, start, tip, thread, walls, gap_map), notes
+    helix = read_helix(strip, outline, thread, hollow=holed)
+    return Body(strip, outline, mark, start, tip, thread, walls, gap_map, helix), notes
 
 
 def _deep_enough(

@@ -15,9 +15,8 @@ from features import (
     crest,
     flutes,
     gaps,
+    helix,
     sides,
-    starts,
-    tilt,
     top,
     vents,
     widths,
@@ -69,11 +68,11 @@ def read_implant(
         body.strip, body.gap_map, width_px=body.width_px, tip_px=body.tip_px, covered=above.covered
     )
     holes = _vents(body, channel)
-    hand_held = 0.0 if holder else HAND_HELD
+    hand_held = 0.0 if holder else _hand_held(body.helix.tilt_deg)
     measures = _lengths(body, hand_held) | _thread_measures(body, fine, hand_held)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
-        "tilt_deg": tilt.measure_tilt(),
+        "tilt_deg": body.helix.tilt_deg,
         "taper_deg": _taper(measures, body),
     }
     return ImplantReading(
@@ -86,6 +85,17 @@ def read_implant(
         _traces(body, channel, holes),
         tuple(notes),
     )
+
+
+def _hand_held(tilt: Quantity) -> float:
+    """How much a hand-held film may shorten or lengthen the body, as a part of its length.
+
+    With the beam τ off square and the film at any angle up to square to the beam, the length lies
+    between L·cos(τ) and L; unknown tilt counts as the usual 5-8 degrees.
+    """
+    if not tilt:
+        return HAND_HELD
+    return 0.002 + 0.7 * (1 - float(np.cos(np.radians(abs(tilt.value) + tilt.std))))
 
 
 def _vents(body: Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
@@ -206,7 +216,7 @@ def _forms(body: Body, above: top.Top, platform: Quantity) -> dict[str, Form]:
             background=gaps.beside_grey(body.strip, body.outline),
         ),
         "top_form": above.form,
-        "thread_starts": starts.starts_form(body.thread, body.ring_likeness),
+        "thread_starts": helix.starts_form(body.thread, body.helix),
     }
 
 
@@ -215,7 +225,7 @@ def _findings(
 ) -> dict[str, Finding]:
     combed = bool(body.thread.pitch_px)
     return {
-        **starts.thread_and_rings(body.thread, body.ring_likeness),
+        **helix.thread_and_rings(body.thread, body.helix),
         "vents": vents.vents_finding(tuple(vent for vent, _ in holes), body.gap_map),
         "bore": channel.finding,
         "micro_threads": fine,

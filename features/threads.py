@@ -116,6 +116,8 @@ def find_thread(
        observations, IEEE Trans. Inf. Theory 20 (1974) 591-598 (the bound behind the std; from
        memory).
     """
+    if min(np.ptp(comb.left), np.ptp(comb.right)) < 1e-6:
+        return Thread(NotMeasured("no regular thread stands out on the walls"), 0.05)
     shortest = max(finest * width_px, FINEST_PX)
     longest = coarsest * width_px
     if longest <= 1.2 * shortest or np.ptp(comb.z_px) < 3 * shortest:

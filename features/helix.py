@@ -1,0 +1,180 @@
+"""How the thread runs across the body: its starts, and the tilt of the beam.
+
+The near and the far side of an n-start thread throw their combs over each other. At distance u·R
+from the axis, with the beam tilted by τ off square, what is seen together is
+
+    m(u) = cos(n·arccos(u) − k·√(1 − u²)),   k = 2π·R·tan(τ) / pitch
+
+times a weight that falls smoothly from the wall inward (derived: the near side is moved along the
+axis by +R·√(1 − u²)·tan(τ), the far side by as much the other way). n = 0 are rings. One degree of
+tilt turns the middle of a 4 mm body with a 0.6 mm pitch by 20°, so the comb tells the tilt far
+better than the rim of the platform does; and its shape tells one, two and three starts and rings
+apart. The sense of the tilt rests on a right-handed thread and a film that is not mirrored.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from features.finding import Finding, Form
+from features.outline import Outline
+from features.quantity import Measured, NotMeasured, Quantity
+from features.strip import Strip
+from features.threads import Thread
+
+Floats = NDArray[np.float64]
+
+STARTS = (0, 1, 2, 3)  # 0: rings
+PRIOR = np.log([0.20, 0.50, 0.20, 0.10])  # one start is by far the commonest: from memory
+USUAL_TILT_DEG = 6.0  # how far off square a hand-held beam usually is: from memory
+STEEPEST_DEG = 18.0
+STEEPEST_FOR_RINGS_DEG = 5.0  # steeper, rings and two starts look alike; two starts are commoner
+STEP_DEG = 0.25
+INNER = 0.86  # of the radius: farther out the wall's own edge takes over
+MIDDLE_OF_CREST = 0.98  # of the outline's radius: where the comb is centred (simulated)
+SHARPNESS = 2.0  # how much a halved misfit counts; low, as neighbouring columns are not independent
+MISFIT_FLOOR = 0.004  # of the comb's power: the model is no better than this (simulated)
+STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
+MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.06  # what is left on simulated films, clean to hard
+SURE = 0.9  # probability of a number of starts from which its tilt is believed
+
+
+@dataclass(frozen=True, slots=True)
+class Helix:
+    """What the comb says across the body.
+
+    Attributes
+    ----------
+    starts : mapping of int to float
+        Probability of 0 (rings), 1, 2 and 3 starts.
+    tilt_deg : Measured in degrees, or NotMeasured
+        Positive with the tube on the platform's side of square.
+    """
+
+    starts: Mapping[int, float]
+    tilt_deg: Quantity
+
+
+def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool = False) -> Helix:
+    """Fit the comb's course across the body for every number of starts.
+
+    `hollow`: the near and the far wall are thin, so the middle of the comb is not that of a solid.
+    """
+    if not thread.pitch_px:
+        reason = "there is no thread to tell the beam's tilt from"
+        return Helix(dict.fromkeys(STARTS, 0.25), NotMeasured(reason))
+    pitch = thread.pitch_px.value
+    radius = MIDDLE_OF_CREST * float(np.median(outline.width_px)) / 2
+    u, comb = _across(strip, thread, pitch, radius)
+    tilts = np.arange(-STEEPEST_DEG, STEEPEST_DEG + STEP_DEG / 2, STEP_DEG)
+    misfits = np.array([[_misfit(u, comb, n, t, radius / pitch) for t in tilts] for n in STARTS])
+    misfits[0, np.abs(tilts) > STEEPEST_FOR_RINGS_DEG] = 1.0
+    scores = (
+        -SHARPNESS * np.log(misfits + MISFIT_FLOOR) - 0.5 * (tilts[None, :] / USUAL_TILT_DEG) ** 2
+    )
+    best = scores.argmax(axis=1)
+    logs = scores.max(axis=1) + PRIOR + _stagger_log(thread)
+    chances = np.exp(logs - logs.max())
+    chances /= chances.sum()
+    starts = {n: float(chance) for n, chance in zip(STARTS, chances, strict=True)}
+    likely = int(np.argmax(chances))
+    if hollow:
+        return Helix(starts, NotMeasured("a hollow body does not tell the tilt of the beam"))
+    return Helix(starts, _tilt(likely, float(chances[likely]), tilts, misfits, best))
+
+
+def _across(
+    strip: Strip, thread: Thread, pitch: float, radius: float
+) -> tuple[Floats, NDArray[np.complex128]]:
+    """The comb's amplitude and phase in every column, against the right wall's crests."""
+    rows = strip.rows(thread.from_px, thread.to_px)
+    z, grey = strip.z_px[rows], strip.pixels[rows]
+    whole = int(np.ptp(z) // pitch * pitch / strip.step_px)  # whole turns only
+    z, grey = z[:whole], grey[:whole]
+    comb = grey - ndimage.gaussian_filter1d(grey, 0.7 * pitch / strip.step_px, axis=0)
+    window = np.hanning(len(z) + 2)[1:-1]
+    tone = (np.exp(-2j * np.pi * z / pitch) * window) @ comb / window.sum()
+    wall = np.exp(-2j * np.pi * thread.crests_right_px[0] / pitch)
+    inner = np.abs(strip.t_px) < INNER * radius
+    return strip.t_px[inner] / radius, tone[inner] * np.conj(wall)
+
+
+def _misfit(
+    u: Floats, comb: NDArray[np.complex128], starts: int, tilt_deg: float, turns: float
+) -> float:
+    """Part of the comb's power that the model leaves, with the smooth weight that suits it best."""
+    depth = np.sqrt(1 - u**2)
+    k = 2 * np.pi * turns * np.tan(np.radians(tilt_deg))
+    model = np.cos(starts * np.arccos(u) - k * depth)
+    basis = np.stack([model, model * u**2, model * u**4], axis=1)
+    normal = basis.T @ basis + 1e-9 * np.eye(3)
+    share = np.linalg.solve(normal, basis.T @ comb.real)
+    weight = share[0] + share[1] * u**2 + share[2] * u**4
+    power = float(np.sum(np.abs(comb) ** 2)) + 1e-15
+    left = float(np.sum((comb.real - basis @ share) ** 2))
+    # a weight cannot be negative: that would be another model in disguise
+    return (left + 0.5 * float(np.sum(comb.real**2)) * float(np.mean(weight < 0))) / power
+
+
+def _stagger_log(thread: Thread) -> Floats:
+    """What the walls' stagger says of each number of starts: level for even, half for odd."""
+    std = float(np.hypot(thread.stagger_std, STAGGER_FLOOR))
+    level = np.exp(-0.5 * (thread.stagger / std) ** 2) + 0.01
+    half = np.exp(-0.5 * ((abs(thread.stagger) - 0.5) / std) ** 2) + 0.01
+    return np.asarray(np.log([half if n % 2 else level for n in STARTS]))
+
+
+def _tilt(
+    starts: int, chance: float, tilts: Floats, misfits: Floats, best: NDArray[np.intp]
+) -> Quantity:
+    if starts == 0:
+        return NotMeasured("rings do not tell the tilt of the beam")
+    if chance < SURE:
+        return NotMeasured("the thread's starts are not clear, so neither is the beam's tilt")
+    tilt = float(tilts[best[starts]])
+    misfit = float(misfits[starts, best[starts]])
+    if misfit > 0.15:
+        return NotMeasured("the thread is too faint across the body to tell the beam's tilt")
+    # the width of the valley: where the misfit has grown by its own size
+    valley = misfits[starts] < 2 * misfit + MISFIT_FLOOR
+    near = np.abs(tilts - tilt) < 3.0
+    width = float((valley & near).sum()) * STEP_DEG / 4
+    return Measured(
+        tilt, float(np.hypot(MODEL_STD_DEG + MODEL_SHARE * abs(tilt), width / 2)), "deg"
+    )
+
+
+def starts_form(thread: Thread, helix: Helix) -> Form:
+    """Odd, even or rings."""
+    if not thread.pitch_px:
+        return Form("not assessable", 1.0, thread.pitch_px.reason)
+    chances = {
+        "odd": helix.starts[1] + helix.starts[3],
+        "even": helix.starts[2],
+        "rings": helix.starts[0],
+    }
+    state = max(chances, key=lambda key: chances[key])
+    return Form(state, float(np.clip(chances[state], 0.34, 0.97)))
+
+
+def thread_and_rings(thread: Thread, helix: Helix) -> dict[str, Finding]:
+    """Findings for a helical thread and for rings."""
+    if not thread.pitch_px and "coarse" in thread.pitch_px.reason:
+        unclear = Finding("not assessable", 1.0, thread.pitch_px.reason)
+        return {"threads": unclear, "rings": unclear}
+    rings = helix.starts[0] if thread.pitch_px else 0.3
+    return {
+        "threads": _finding(thread.probability * (1 - rings)),
+        "rings": _finding(thread.probability * rings),
+    }
+
+
+def _finding(present: float) -> Finding:
+    if present >= 0.5:
+        return Finding("present", float(min(present, 0.99)))
+    return Finding("absent", float(min(1 - present, 0.99)))
