@@ -28,6 +28,16 @@ from features.quantity import Measured, NotMeasured, Quantity
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
 
+SHORTEST_PX, NARROWEST_PX = 24, 8  # below this there are too few pixels to find a wall in
+MEASURES = (
+    *("length", "platform_width", "coronal_width", "apical_width", "core_width", "taper_deg"),
+    *("thread_pitch", "thread_depth", "bore_width", "bore_depth", "bore_mouth", "bore_cone_deg"),
+    *("collar_height", "crest_mesial", "crest_distal", "tilt_deg"),
+)
+FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
+FINDINGS = (
+    *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
+)
 HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
 
@@ -61,6 +71,8 @@ def read_implant(
     holder : bool
         The receptor was held parallel to the implant, so tilt does not shorten it.
     """
+    if mark.length_px < SHORTEST_PX or mark.width_px < NARROWEST_PX:
+        return _unread(mark)
     body, notes = find_body(pixels, mark)
     above = top.look_above(body.strip, body.outline, platform_px=body.platform.value)
     fine_finding, fine = collar.micro_threads(body.strip, body.outline, body.thread)
@@ -84,6 +96,22 @@ def read_implant(
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         tuple(notes),
+    )
+
+
+def _unread(mark: ImplantMark) -> ImplantReading:
+    """Every measure with the reason why it is not there."""
+    reason = (
+        f"the implant is only {mark.width_px:.0f} × {mark.length_px:.0f} px as marked; "
+        "use the film in its full size"
+    )
+    return ImplantReading(
+        mark.label,
+        mark.tooth,
+        dict.fromkeys(MEASURES, NotMeasured(reason)),
+        dict.fromkeys(FORMS, Form("not assessable", 1.0, reason)),
+        dict.fromkeys(FINDINGS, Finding("not assessable", 1.0, reason)),
+        notes=(reason,),
     )
 
 

@@ -128,6 +128,11 @@ class ImplantMark(StrictModel):
         return (x1 + x2) / 2, (y1 + y2) / 2
 
     @property
+    def width_px(self) -> float:
+        """Between the two platform ends."""
+        return math.dist(*self.platform_px)
+
+    @property
     def length_px(self) -> float:
         """From the middle of the platform line to the apex."""
         return math.dist(self.platform_middle_px, self.apex_px)
