@@ -7,8 +7,8 @@ from pathlib import Path
 from sample_images.simulate import simulate, write
 
 FOLDER = Path(__file__).with_name("demo")
-# (family, seed, scale): all clinical; seeds chosen for variety. A length marked by hand is 1-3 % off,
-# so the last one was also chosen for a hand within 2 %, which a demo held to that needs.
+# (family, seed, scale): all clinical; seeds chosen for variety. A length marked by hand is 1-3 %
+# off, so the last one was also chosen for a hand within 2 %, which a demo held to that needs.
 DEMO: tuple[tuple[str, int, str], ...] = (
     ("pressfit_cylinder_plain_bore", 3, "ball"),
     ("hollow_basket", 4, "ball"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import streamlit as st
 
 from features.film import INVERTED
@@ -158,7 +160,21 @@ def _read_aloud(case: Case) -> None:
     if reading:
         _first_numbers(reading)
         look.caution(case, whole_film=True)
-        look.next_button("See the findings", "findings")
+        with st.container(horizontal=True):
+            look.next_button("See the findings", "findings")
+            _save_marks(case)
+
+
+def _save_marks(case: Case) -> None:
+    """A marks file beside the film opens with it, here and on the command line."""
+    if marks := case.marks():
+        st.download_button(
+            "Save the marks",
+            marks.model_dump_json(indent=1, exclude_none=True),
+            file_name=f"{Path(case.name).stem}.marks.json",
+            mime="application/json",
+            on_click="ignore",
+        )
 
 
 def _first_numbers(reading: Reading) -> None:

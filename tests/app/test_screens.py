@@ -1,5 +1,6 @@
 """The screens without a browser: what each shows, and what a user's input changes."""
 
+import json
 import re
 import sys
 from html import escape
@@ -9,6 +10,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from features.film import read_film_file
+from features.marks import check_marks
 from identify.evidence import Item
 from identify.ranking import NOT_CONFIRMED
 from identify.screens import look, marking, session
@@ -255,3 +257,12 @@ def test_a_film_put_back_on_the_table_keeps_its_marks(app):
     choose(app, "On the table", "Demo film 2")
     choose(app, "On the table", "Demo film 1")
     assert case_of(app).draft == moved
+
+
+def test_the_marks_can_be_saved_and_are_what_the_command_line_reads(app):
+    labels = [part.proto.label for part in app.get("download_button")]
+    assert "Save the marks" in labels
+    marks = case_of(app).marks()
+    saved = json.loads(marks.model_dump_json(indent=1, exclude_none=True))
+    film = case_of(app).film
+    assert check_marks(saved, width=film.width, height=film.height) == marks
