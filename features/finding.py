@@ -24,8 +24,7 @@ class Finding:
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
-        out: dict[str, Any] = {"state": self.state, "probability": round(self.probability, 3)}
-        return out | ({"reason": self.reason} if self.reason else {})
+        return _to_json(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +37,7 @@ class Form:
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
-        out: dict[str, Any] = {"state": self.state, "probability": round(self.probability, 3)}
-        return out | ({"reason": self.reason} if self.reason else {})
+        return _to_json(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,3 +50,8 @@ class Vent:
     from_apex: Quantity
     contrast_to_noise: float
     probability: float
+
+
+def _to_json(seen: Finding | Form) -> dict[str, Any]:
+    out: dict[str, Any] = {"state": seen.state, "probability": round(seen.probability, 3)}
+    return out | ({"reason": seen.reason} if seen.reason else {})
