@@ -1,0 +1,117 @@
+"""Widths of smooth bodies under turns, tones and clumsy clicks."""
+
+import numpy as np
+import pytest
+
+from features.threads import Thread
+from features.quantity import NotMeasured
+from features.widths import Line, envelope_at, fit_walls, straight_line
+from tests.features.bodies_on_film import (
+    EXACT,
+    MM_PER_PX,
+    cone,
+    followed,
+    half_turned,
+    read,
+    smooth,
+)
+
+TURNS = {
+    "0": lambda make: make(),
+    "17": lambda make: make(turn_deg=17),
+    "90": lambda make: make(turn_deg=90),
+    "180": lambda make: half_turned(make()),
+}
+WIDTHS = ("platform_width", "coronal_width", "core_width", "apical_width")
+
+
+def widths_mm(film, off=EXACT):
+    measures = read(film, off).measures
+    return np.array([measures[key].value for key in WIDTHS]) * MM_PER_PX
+
+
+@pytest.mark.parametrize("turn", TURNS)
+def test_a_plain_cylinder_is_as_wide_at_every_turn(turn):
+    # 15 µm a wall is what the edge model is held to; reached: 9 µm on the platform, else 4 µm
+    assert widths_mm(TURNS[turn](smooth)) == pytest.approx(4.0, abs=0.02)
+
+
+@pytest.mark.parametrize("turn", TURNS)
+def test_a_tapered_cylinder_has_its_widths_at_their_heights_at_every_turn(turn):
+    # straight from 4.6 to 3.4: 4.3 at a quarter, 4.0 half way, 3.7 at three quarters
+    found = widths_mm(TURNS[turn](lambda **more: cone(4.6, 3.4, **more)))
+    assert found[1:] == pytest.approx([4.3, 4.0, 3.7], abs=0.02)
+    assert found[0] == pytest.approx(4.6, abs=0.04)  # run out to the rim, so less well known
+
+
+@pytest.mark.parametrize(("top_mm", "end_mm", "taper_deg"), [(4.6, 3.4, 3.814), (3.4, 4.6, -3.814)])
+def test_taper_is_positive_when_narrowing_toward_the_apex(top_mm, end_mm, taper_deg):
+    # atan(0.6 / 9) = 3.814°
+    taper = read(cone(top_mm, end_mm)).measures["taper_deg"]
+    assert taper.value == pytest.approx(taper_deg, abs=0.15)
+    assert taper.interval[0] < taper_deg < taper.interval[1]
+
+
+def test_a_cylinder_has_no_taper():
+    taper = read(smooth()).measures["taper_deg"]
+    assert taper.value == pytest.approx(0, abs=0.15)
+
+
+def test_clicks_3_to_6_px_off_do_not_change_a_width():
+    rng = np.random.default_rng(0)
+    found = []
+    for _ in range(4):
+        away, turn = rng.uniform(3, 6, 3), rng.uniform(0, 2 * np.pi, 3)
+        off = np.stack([away * np.cos(turn), away * np.sin(turn)], axis=1)
+        found.append(widths_mm(smooth(), off))
+    spread = np.ptp(found, axis=0) / 4.0
+    assert (spread < 0.003).all(), spread
+    assert np.array(found) == pytest.approx(4.0, abs=0.012)
+
+
+@pytest.mark.parametrize(("tone", "gamma"), [("log", 1.0), ("gamma", 0.6), ("gamma", 1.7)])
+def test_the_tone_curve_moves_a_width_by_less_than_25_um(tone, gamma):
+    moved = widths_mm(smooth(tone=tone, gamma=gamma)) - widths_mm(smooth())
+    # two walls at the 8-12 µm the chord model leaves between tones at 0.03 mm/px
+    assert np.abs(moved[1:]).max() < 0.025
+    # the rim is run out to from below: held to its own 95 % interval. Reached: 29 µm (log)
+    assert abs(moved[0]) < 0.037
+
+
+def test_the_intervals_hold_the_width_at_least_as_often_as_they_say():
+    held = []
+    for seed in range(5):
+        measures = read(smooth(photons=800, seed=seed), EXACT).measures
+        for key in ("coronal_width", "apical_width", "core_width"):
+            low, high = (end * MM_PER_PX for end in measures[key].interval)
+            held.append(low <= 4.0 <= high)
+    assert sum(held) >= 12  # of 15 at 95 %: fewer than 12 has a chance of 0.6 %
+
+
+def test_a_cut_on_one_side_does_not_make_the_body_narrower():
+    pixels, truth = smooth()
+    shaved = pixels.copy()
+    row = round(truth["apex"][1] - 0.25 * 9.0 / MM_PER_PX)
+    column = round(truth["platform"][1][0])
+    shaved[row - 30 : row + 30, column - 12 :] = pixels[5, 5]  # a flute in the right wall
+    width = read((shaved, truth), EXACT).measures["apical_width"]
+    assert width.interval[0] * MM_PER_PX < 4.0 < width.interval[1] * MM_PER_PX
+    assert width.std > 2 * read((pixels, truth), EXACT).measures["apical_width"].std
+
+
+def test_too_little_wall_gives_a_reason():
+    strip, outline, _ = followed(smooth())
+    walls = fit_walls(strip, outline, Thread(NotMeasured("none"), 0.01))
+    nothing = envelope_at(walls, 9000.0, 10.0)
+    assert not nothing
+    assert "too little of the wall" in nothing.reason
+
+
+def test_a_straight_line_through_a_wall_ignores_single_outliers():
+    _, outline, _ = followed(cone(4.6, 3.4))
+    clean = straight_line(outline, 1.0, 30, 250)
+    assert isinstance(clean, Line)
+    outline.right_px[60:80] += 15.0
+    dented = straight_line(outline, 1.0, 30, 250)
+    assert dented.slope == pytest.approx(clean.slope, abs=0.002)
+    assert clean.slope == pytest.approx(-0.6 / 9, abs=0.001)
