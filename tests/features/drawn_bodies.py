@@ -1,7 +1,8 @@
 """Films worked out point by point from formulas, for what a bare rod does not have.
 
 A body of revolution seen square has the path 2·√(R(z)² − t²); a round channel takes away
-2·√(r² − t²); a hole along the beam takes away everything inside its outline. No code of the renderer
+2·√(r² − t²); a hole along the beam takes away everything inside its outline. No code of the
+renderer
 or of the measuring side is used.
 """
 

@@ -2,13 +2,12 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from tests.features.bodies_on_film import read
 from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod
 from tests.features.simulated_films import films, relative_errors
-
-import numpy as np
 
 
 def bored(channel, **more):

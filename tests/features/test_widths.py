@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from features.threads import Thread
 from features.quantity import NotMeasured
+from features.threads import Thread
 from features.widths import Line, envelope_at, fit_walls, straight_line
 from tests.features.bodies_on_film import (
     EXACT,
