@@ -11,6 +11,7 @@ from scipy import ndimage
 
 MM_PER_PX = 0.03
 TOP_PX = 130.0  # film row of the platform
+BALL_PX = (160.4, 149.7)  # middle of the drawn ball
 MU_PER_MM = 0.55  # titanium at some 45 keV
 
 
@@ -72,3 +73,21 @@ def film(
 def ellipse(across_mm, along_mm, at_z_mm):
     """A hole along the beam."""
     return lambda t, z: (t / across_mm * 2) ** 2 + ((z - at_z_mm) / along_mm * 2) ** 2 < 1
+
+
+def ball(diameter_px, *, gamma=1.0, mu_per_mm=2.0, centre=BALL_PX, noise=0.004):
+    """A steel ball (mu 2/mm at some 50 keV) at 0.03 mm/px, three samples a pixel each way."""
+    y, x = (np.mgrid[0:900, 0:960] - 1) / 3
+    squared = diameter_px**2 / 4 - (x - centre[0]) ** 2 - (y - centre[1]) ** 2
+    path = 2 * 0.03 * np.sqrt(np.maximum(squared, 0))
+    seen = ndimage.gaussian_filter(0.4 * np.exp(-mu_per_mm * path), 3.9)[1::3, 1::3]
+    grey = (1 - seen) ** gamma + noise * np.random.default_rng(1).standard_normal(seen.shape)
+    return grey.astype(np.float32)
+
+
+def ball_ends(diameter_px, off=(0, 0, 0, 0), centre=BALL_PX):
+    half = diameter_px / 2
+    return (
+        (centre[0] - half + off[0], centre[1] + off[1]),
+        (centre[0] + half + off[2], centre[1] + off[3]),
+    )

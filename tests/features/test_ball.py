@@ -4,31 +4,13 @@ import math
 
 import numpy as np
 import pytest
-from scipy import ndimage
 
 from features.ball import ball_diameter
+from tests.features.drawn_bodies import BALL_PX, ball
+from tests.features.drawn_bodies import ball_ends as ends
 from tests.features.simulated_films import films
 
-CENTRE = (160.4, 149.7)
 OFF = [(0, 0, 0, 0), (4, 3, -5, 2), (-6, 0, 0, 5), (3, -4, 4, 4)]  # ends 4-6 px off
-
-
-def ball(diameter_px, *, gamma=1.0, mu_per_mm=2.0, centre=CENTRE, noise=0.004):
-    """A steel ball (mu 2/mm at some 50 keV) at 0.03 mm/px, three samples a pixel each way."""
-    y, x = (np.mgrid[0:900, 0:960] - 1) / 3
-    squared = diameter_px**2 / 4 - (x - centre[0]) ** 2 - (y - centre[1]) ** 2
-    path = 2 * 0.03 * np.sqrt(np.maximum(squared, 0))
-    seen = ndimage.gaussian_filter(0.4 * np.exp(-mu_per_mm * path), 3.9)[1::3, 1::3]
-    grey = (1 - seen) ** gamma + noise * np.random.default_rng(1).standard_normal(seen.shape)
-    return grey.astype(np.float32)
-
-
-def ends(diameter_px, off=(0, 0, 0, 0), centre=CENTRE):
-    half = diameter_px / 2
-    return (
-        (centre[0] - half + off[0], centre[1] + off[1]),
-        (centre[0] + half + off[2], centre[1] + off[3]),
-    )
 
 
 @pytest.mark.parametrize("off", OFF)
@@ -38,7 +20,7 @@ def test_the_diameter_is_within_0_3_percent_from_ends_4_to_6_px_off(diameter_px,
     diameter, centre = ball_diameter(ball(diameter_px), ends(diameter_px, off))
     assert diameter.value == pytest.approx(diameter_px, rel=0.003)
     assert diameter.interval[0] < diameter_px < diameter.interval[1]
-    assert centre == pytest.approx(CENTRE, abs=0.2)
+    assert centre == pytest.approx(BALL_PX, abs=0.2)
 
 
 @pytest.mark.parametrize("gamma", [0.6, 1.7])

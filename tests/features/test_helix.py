@@ -1,11 +1,21 @@
 """Starts, rings and tilt, from how the comb runs across the body."""
 
+import numpy as np
 import pytest
 
+from features.body import find_body
 from features.helix import STARTS, read_helix
 from features.quantity import NotMeasured
 from features.threads import Thread
-from tests.features.bodies_on_film import followed, half_turned, mirrored, read, smooth, threaded
+from tests.features.bodies_on_film import (
+    followed,
+    half_turned,
+    mark,
+    mirrored,
+    read,
+    smooth,
+    threaded,
+)
 from tests.features.simulated_films import films
 
 FORM = {0: "rings", 1: "odd", 2: "even", 3: "odd"}
@@ -20,11 +30,24 @@ def test_one_two_and_three_starts_and_rings_are_told_apart(starts, tilt_deg):
     assert found.findings["threads"].state == ("present" if starts else "absent")
 
 
+@pytest.mark.parametrize("starts", FORM)
+def test_the_number_of_starts_is_the_most_probable_and_the_chances_sum_to_one(starts):
+    pixels, truth = threaded(starts=starts)
+    chances = find_body(pixels.astype(np.float32), mark(truth))[0].helix.starts
+    assert max(chances, key=chances.get) == starts
+    assert sum(chances.values()) == pytest.approx(1.0)
+
+
 @pytest.mark.parametrize("tilt_deg", [-10.0, -4.0, 0.0, 7.0])
 def test_the_tilt_of_a_single_start_is_read_with_its_sign(tilt_deg):
     tilt = read(threaded(tilt_deg=tilt_deg)).measures["tilt_deg"]
     assert tilt.value == pytest.approx(tilt_deg, abs=1.0)
     assert tilt.interval[0] < tilt_deg < tilt.interval[1]
+
+
+def test_the_tone_curve_does_not_turn_the_beam():
+    tilt = read(threaded(tilt_deg=6.0, tone="log")).measures["tilt_deg"]
+    assert tilt.value == pytest.approx(6.0, abs=1.5)
 
 
 def test_half_a_turn_keeps_the_tilt_and_a_mirror_reverses_it():

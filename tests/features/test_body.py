@@ -1,0 +1,60 @@
+"""The body under a mark: its ends, and the difference between a thread and a wall that repeats."""
+
+import numpy as np
+import pytest
+
+from features.body import find_body, thread_depths
+from tests.features.bodies_on_film import EXACT, MM_PER_PX, mark, smooth, threaded
+
+
+def body_of(film, off=EXACT, **more):
+    pixels, truth = film
+    return find_body(pixels.astype(np.float32), mark(truth, off, **more))
+
+
+def test_heights_are_shares_of_the_found_length_from_the_found_platform():
+    body, notes = body_of(smooth())
+    assert body.height(0.0) == body.platform.value
+    assert body.height(1.0) == pytest.approx(body.tip.value)
+    assert body.length_px * MM_PER_PX == pytest.approx(9.0, abs=0.05)
+    assert body.width_px * MM_PER_PX == pytest.approx(4.0, abs=0.08)
+    assert notes == []
+
+
+@pytest.mark.parametrize("along_px", [-8.0, 8.0])
+def test_the_platform_is_found_on_the_film_not_where_it_was_clicked(along_px):
+    body, _ = body_of(smooth(), ((0, along_px), (0, along_px), (0, 0)))
+    _, truth = smooth()
+    row = body.strip.axis.to_film(body.platform.value, 0.0)[1]
+    # A flat end is read 0.6 px long: its path begins at once, not as a chord.
+    assert row == pytest.approx(truth["platform"][0][1], abs=1.0)
+
+
+def test_an_axis_marked_far_off_the_walls_is_worth_a_note():
+    _, notes = body_of(smooth(), ((0, 0), (0, 0), (30, 0)))  # 30 px of 300: 5.7°
+    assert any("off the marked axis" in note for note in notes)
+
+
+def test_a_real_thread_has_its_depth_on_both_walls():
+    body, _ = body_of(threaded(pitch_mm=0.8, depth_mm=0.35))
+    depths = np.array(thread_depths(body.walls))
+    assert len(depths) >= 2
+    assert depths[:, 0] * MM_PER_PX == pytest.approx(0.35, abs=0.05)
+
+
+def test_brightness_that_repeats_along_a_smooth_wall_is_not_a_thread():
+    pixels, truth = smooth()
+    rows = np.arange(pixels.shape[0])[:, None]
+    striped = pixels + 0.02 * np.cos(2 * np.pi * rows / 27.0)  # a grid's lines, both sides alike
+    body, _ = body_of((striped, truth))
+    assert not body.thread.pitch_px
+
+
+def test_an_apex_off_the_film_is_noted_and_taken_where_it_was_marked():
+    pixels, truth = smooth()
+    cut = pixels[: round(truth["apex"][1]) - 20]
+    inside = truth | {"apex": (truth["apex"][0], float(len(cut) - 2))}
+    body, notes = body_of((cut, inside))
+    assert not body.tip
+    assert body.tip_px == body.strip.axis.length_px
+    assert any("apex was taken where it was marked" in note for note in notes)
