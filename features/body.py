@@ -48,7 +48,7 @@ class Body:
     @property
     def width_px(self) -> float:
         """Median width of the outline."""
-        return float(np.median(self.outline.width_px))
+        return self.outline.typical_width_px
 
     def height(self, share: float) -> float:
         """Height on the strip at a share of the length from the platform."""
@@ -65,11 +65,10 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
         )
     platform, note = collar.find_platform(strip, outline, mark)
     notes += [note] if note else []
-    start = platform if isinstance(platform, Measured) else Measured(0.0, mark.std_px, "px")
     tip = apex.find_tip(strip, outline)
     if not tip:
         notes.append(f"the apex was taken where it was marked: {tip.reason}")
-    width = float(np.median(outline.width_px))
+    width = outline.typical_width_px
     length = strip.axis.length_px
     thread = find_thread(wall_comb(strip, outline, 0.05 * length, 0.95 * length), width_px=width)
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
@@ -78,7 +77,7 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
     thread, walls = _deep_enough(strip, outline, thread, holed=holed)
     helix = read_helix(strip, outline, thread, hollow=holed)
-    return Body(strip, outline, mark, start, tip, thread, walls, gap_map, helix), notes
+    return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix), notes
 
 
 def _deep_enough(
@@ -87,7 +86,7 @@ def _deep_enough(
     """A comb without depth is bone texture or a row of holes, not a thread."""
     walls = widths.fit_walls(strip, outline, thread)
     depths = [d for d, _ in thread_depths(walls)]
-    least = (SHALLOWEST_HOLED if holed else SHALLOWEST) * float(np.median(outline.width_px))
+    least = (SHALLOWEST_HOLED if holed else SHALLOWEST) * outline.typical_width_px
     if not depths or max(depths) > least:
         return thread, walls
     reason = "the walls repeat but have no depth: not a thread"

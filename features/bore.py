@@ -57,12 +57,13 @@ def measure_bore(
     covered : float
         Probability that something is seated on the platform.
     """
-    run = _channel_rows(strip, gaps, width_px, tip_px)
+    dips = _row_dip(strip, gaps, width_px)
+    run = _channel_rows(strip, dips, tip_px)
     if run is None:
         return _nothing_seen(gaps, covered)
     first, last = run
     open_above = first < OPEN_ABOVE * tip_px
-    strength = float(np.median(_row_dip(strip, gaps, width_px)[strip.rows(first, last)]))
+    strength = float(np.median(dips[strip.rows(first, last)]))
     certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-strength / 0.12)), 0.5, 0.98))
     width, rows = _width(strip, gaps, first, last, width_px)
     depth = Measured(last, float(0.02 * tip_px + 1.0), "px")
@@ -93,12 +94,9 @@ def _row_dip(strip: Strip, gaps: GapMap, width_px: float) -> Floats:
     return np.asarray(ndimage.gaussian_filter1d(strongest, 1.5 / strip.step_px))
 
 
-def _channel_rows(
-    strip: Strip, gaps: GapMap, width_px: float, tip_px: float
-) -> tuple[float, float] | None:
+def _channel_rows(strip: Strip, dips: Floats, tip_px: float) -> tuple[float, float] | None:
     """From where to where the channel runs, px, or None."""
-    strongest = _row_dip(strip, gaps, width_px)
-    seen = ndimage.binary_closing(strongest > SEEN, iterations=max(round(1.5 / strip.step_px), 1))
+    seen = ndimage.binary_closing(dips > SEEN, iterations=max(round(1.5 / strip.step_px), 1))
     seen &= (strip.z_px > 0) & (strip.z_px < 0.97 * tip_px)
     labels, count = ndimage.label(seen)
     found: tuple[float, float] | None = None

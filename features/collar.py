@@ -11,7 +11,7 @@ from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity
 from features.strip import Strip
-from features.threads import Thread, find_thread, wall_comb
+from features.threads import FINEST_PX, Thread, find_thread, wall_comb
 from features.widths import Walls, envelope_at, smooth_wall_at, straight_line
 
 FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
@@ -19,7 +19,7 @@ LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that ha
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
-def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Quantity, str]:
+def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Measured, str]:
     """Height of the platform plane on the strip, from the shoulders beside whatever stands on it.
 
     Returns
@@ -28,16 +28,9 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Qu
     note : str
         Empty, or why the mark itself was kept.
     """
-    half = (
-        float(
-            np.median(
-                outline.width_px[
-                    outline.between(0.02 * strip.axis.length_px, 0.12 * strip.axis.length_px)
-                ]
-            )
-        )
-        / 2
-    )
+    length = strip.axis.length_px
+    neck = outline.between(0.02 * length, 0.12 * length)
+    half = float(np.median(outline.width_px[neck])) / 2
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
     found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
     click = mark.std_px * JOINT_FACTOR[mark.joint]
@@ -83,10 +76,10 @@ def _step(value: float, middle: float, width: float) -> float:
 
 def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding, Thread | None]:
     """Look for a finer comb at the neck than on the body."""
-    width = float(np.median(outline.width_px))
+    width = outline.typical_width_px
     coarse = body.pitch_px.value if body.pitch_px else 0.2 * width
     bottom = min(0.36 * strip.axis.length_px, body.from_px if body.pitch_px else np.inf)
-    if 0.055 * width < 3.2:  # px: the finest comb that can be told from noise
+    if 0.055 * width < FINEST_PX:
         why = "the film is too coarse to show a fine thread at the neck"
         return Finding("not assessable", 1.0, why), None
     comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, float(bottom), fineness=FINE)

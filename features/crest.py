@@ -25,7 +25,7 @@ def crest_height(strip: Strip, outline: Outline, *, side: float, platform_px: fl
     side : {-1.0, 1.0}
     platform_px : float
     """
-    half = float(np.median(outline.width_px)) / 2
+    half = outline.typical_width_px / 2
     wall = outline.right_px if side > 0 else outline.left_px
     rows = strip.rows(platform_px - 1.2 * half, 0.8 * strip.axis.length_px)
     z = strip.z_px[rows]

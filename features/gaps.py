@@ -82,7 +82,7 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     pitch_px : float
         Thread pitch, whose shading is averaged out; 0 where there is none.
     """
-    width = float(np.median(outline.width_px))
+    width = outline.typical_width_px
     step = strip.step_px
     along = max(0.35 * pitch_px, 1.2) / step
     grey = ndimage.gaussian_filter(strip.pixels, (along, 1.2 / step))
@@ -118,14 +118,14 @@ def body_contrast(strip: Strip, outline: Outline) -> float:
 
 
 def _inner_grey(strip: Strip, outline: Outline) -> float:
-    half = float(np.median(outline.width_px)) / 2
+    half = outline.typical_width_px / 2
     rows = strip.rows(0.1 * strip.axis.length_px, 0.9 * strip.axis.length_px)
     return float(np.percentile(strip.pixels[rows, strip.columns(-0.6 * half, 0.6 * half)], 75))
 
 
 def beside_grey(strip: Strip, outline: Outline) -> float:
     """Grey beside the implant, both sides, along the body."""
-    half = float(np.median(outline.width_px)) / 2
+    half = outline.typical_width_px / 2
     rows = strip.rows(0.2 * strip.axis.length_px, strip.axis.length_px)
     sides = [strip.columns(a * half, b * half) for a, b in ((-1.7, -1.3), (1.3, 1.7))]
     return float(np.median(np.hstack([strip.pixels[rows, side] for side in sides])))

@@ -69,7 +69,7 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
         reason = "there is no thread to tell the beam's tilt from"
         return Helix(dict.fromkeys(STARTS, 0.25), NotMeasured(reason))
     pitch = thread.pitch_px.value
-    radius = MIDDLE_OF_CREST * float(np.median(outline.width_px)) / 2
+    radius = MIDDLE_OF_CREST * outline.typical_width_px / 2
     u, comb = _across(strip, thread, pitch, radius)
     tilts = np.arange(-STEEPEST_DEG, STEEPEST_DEG + STEP_DEG / 2, STEP_DEG)
     misfits = np.array([[_misfit(u, comb, n, t, radius / pitch) for t in tilts] for n in STARTS])

@@ -47,6 +47,11 @@ class Outline:
         """Row by row."""
         return self.left_px + self.right_px
 
+    @property
+    def typical_width_px(self) -> float:
+        """Median over all rows."""
+        return float(np.median(self.width_px))
+
     def between(self, from_px: float, to_px: float) -> NDArray[np.bool_]:
         """Rows with `from_px` ≤ z ≤ `to_px`."""
         return (self.z_px >= from_px) & (self.z_px <= to_px)
@@ -69,7 +74,7 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
         strip = _strip_for(pixels, axis, half)
         outline = find_walls(strip, half)
         axis = _centred(axis, outline)
-        half = float(np.median(outline.width_px)) / 2
+        half = outline.typical_width_px / 2
     strip = _strip_for(pixels, axis, half)
     turned = np.degrees(axis.angle_rad - start.angle_rad)
     return strip, find_walls(strip, half), float((turned + 180) % 360 - 180)

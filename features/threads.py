@@ -72,7 +72,7 @@ def wall_comb(
 
     `fineness` below 1 narrows the band and follows the wall more closely, for a fine thread.
     """
-    width = float(np.median(outline.width_px)) * fineness
+    width = outline.typical_width_px * fineness
     rows = outline.between(from_px, to_px)
     z = outline.z_px[rows]
     sides = []

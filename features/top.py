@@ -39,7 +39,7 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
     platform_px : float
         Height of the platform on the strip (about 0).
     """
-    width = float(np.median(outline.width_px))
+    width = outline.typical_width_px
     runs = _bright_runs(strip, outline, platform_px, width)
     if runs is None:
         why = "the top of the film ends at the platform"

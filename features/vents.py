@@ -90,8 +90,8 @@ def perforations_finding(
     """
     if gaps.contrast < FAINT:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    count = count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
-    if perforated(strip, gaps, tip_px=tip_px, width_px=width_px):
+    count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
+    if _open_and_spotted(gaps, count, tip_px=tip_px, width_px=width_px):
         return Finding("present", float(min(0.75 + 0.05 * (count - MANY), 0.95)))
     if count >= MANY and not vented:
         return Finding("present", 0.65)
@@ -100,7 +100,15 @@ def perforations_finding(
 
 def perforated(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> bool:
     """Dark spots in a body that is open below."""
-    count = count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
+    count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
+    return _open_and_spotted(gaps, count, tip_px=tip_px, width_px=width_px)
+
+
+def _spots(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> int:
+    return count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
+
+
+def _open_and_spotted(gaps: GapMap, count: int, *, tip_px: float, width_px: float) -> bool:
     opened = open_end_probability(gaps, tip_px=tip_px, width_px=width_px)
     return opened > 0.5 and count >= MANY - 1
 
