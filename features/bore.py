@@ -34,10 +34,15 @@ WIDTH_STD = 0.045  # of the width: screw thread, tone curve and a not quite roun
 
 @dataclass(frozen=True, slots=True)
 class Bore:
-    """What was seen of the channel; lengths in px."""
+    """What was seen of the channel; lengths in px.
+
+    `end_px` is the strip's height where its parallel part ends, `depth_px` the same from the
+    platform.
+    """
 
     finding: Finding
     width_px: Quantity
+    end_px: Quantity
     depth_px: Quantity
     mouth_px: Quantity
     cone_deg: Quantity
@@ -45,7 +50,13 @@ class Bore:
 
 
 def measure_bore(
-    strip: Strip, gaps: GapMap, *, width_px: float, tip_px: float, covered: float
+    strip: Strip,
+    gaps: GapMap,
+    *,
+    width_px: float,
+    platform: Measured,
+    tip_px: float,
+    covered: float,
 ) -> Bore:
     """Measure the channel in the map of missing metal.
 
@@ -54,23 +65,27 @@ def measure_bore(
     strip, gaps
     width_px, tip_px : float
         Body width and height of the apex.
+    platform : Measured
+        Height of the platform as found, which is not quite where it was marked.
     covered : float
         Probability that something is seated on the platform.
     """
     dips = _row_dip(strip, gaps, width_px)
-    run = _channel_rows(strip, dips, tip_px)
+    top = platform.value
+    run = _channel_rows(strip, dips, top, tip_px)
     if run is None:
         return _nothing_seen(gaps, covered)
     first, last = run
-    open_above = first < OPEN_ABOVE * tip_px
+    open_above = first - top < OPEN_ABOVE * (tip_px - top)
     strength = float(np.median(dips[strip.rows(first, last)]))
     certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-strength / 0.12)), 0.5, 0.98))
     width, rows = _width(strip, gaps, first, last, width_px)
-    depth = Measured(last, float(0.02 * tip_px + 1.0), "px")
+    end = Measured(last, float(0.02 * tip_px + 1.0), "px")
+    depth = Measured(last - top, float(np.hypot(end.std, platform.std)), "px")
     mouth, cone = _mouth(
         strip, gaps, run, width, covered=covered if open_above else 1.0, body_px=width_px
     )
-    return Bore(Finding("present", certainty), width, depth, mouth, cone, rows)
+    return Bore(Finding("present", certainty), width, end, depth, mouth, cone, rows)
 
 
 def _nothing_seen(gaps: GapMap, covered: float) -> Bore:
@@ -82,7 +97,7 @@ def _nothing_seen(gaps: GapMap, covered: float) -> Bore:
         why = "no channel is seen inside the body"
         finding = Finding("absent", 0.75, why)
     nothing = NotMeasured(why)
-    return Bore(finding, nothing, nothing, nothing, nothing)
+    return Bore(finding, nothing, nothing, nothing, nothing, nothing)
 
 
 def _row_dip(strip: Strip, gaps: GapMap, width_px: float) -> Floats:
@@ -94,18 +109,22 @@ def _row_dip(strip: Strip, gaps: GapMap, width_px: float) -> Floats:
     return np.asarray(ndimage.gaussian_filter1d(strongest, 1.5 / strip.step_px))
 
 
-def _channel_rows(strip: Strip, dips: Floats, tip_px: float) -> tuple[float, float] | None:
+def _channel_rows(
+    strip: Strip, dips: Floats, top_px: float, tip_px: float
+) -> tuple[float, float] | None:
     """From where to where the channel runs, px, or None."""
     seen = ndimage.binary_closing(dips > SEEN, iterations=max(round(1.5 / strip.step_px), 1))
-    seen &= (strip.z_px > 0) & (strip.z_px < 0.97 * tip_px)
+    seen &= (strip.z_px > top_px) & (strip.z_px < 0.97 * tip_px)
+    length = tip_px - top_px
     labels, count = ndimage.label(seen)
     found: tuple[float, float] | None = None
     for index in range(1, count + 1):
         rows = np.flatnonzero(labels == index)
         first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
-        if last - first < 0.04 * tip_px:
+        if last - first < 0.04 * length:
             continue
-        if first < STARTS * tip_px and (first + last) / 2 < DEEPEST * tip_px:
+        high, middle = first - top_px, (first + last) / 2 - top_px
+        if high < STARTS * length and middle < DEEPEST * length:
             found = (found[0] if found else first, last)
     return found
 

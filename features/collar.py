@@ -35,7 +35,9 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
     click = mark.std_px * JOINT_FACTOR[mark.joint]
     if found and mark.joint != "hidden" and abs(found.value) < 3 * click + 4:
-        return found, ""
+        # a shoulder beside a joint that was only guessed may be another part's
+        unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
+        return Measured(found.value, float(np.hypot(found.std, unsure)), "px"), ""
     note = "the platform's edge does not stand out on the film, so it was taken where it was marked"
     return Measured(0.0, click, "px"), note
 
@@ -93,7 +95,7 @@ def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding
 
 
 def collar_height(
-    thread: Thread, fine: Thread | None, *, platform_px: float, length_px: float
+    thread: Thread, fine: Thread | None, *, platform: Measured, length_px: float
 ) -> Quantity:
     """Smooth height from the platform to the first thread, px."""
     starts = [t for t in (thread, fine) if t is not None and t.pitch_px]
@@ -101,5 +103,6 @@ def collar_height(
         return NotMeasured("there is no thread for the smooth neck to end at")
     first = min(starts, key=lambda t: t.from_px)
     pitch = first.pitch_px.value if first.pitch_px else 0.0
-    height = max(first.from_px - platform_px, 0.0)
-    return Measured(height, float(0.4 * pitch + 0.01 * length_px), "px")
+    height = max(first.from_px - platform.value, 0.0)
+    began = 0.4 * pitch + 0.01 * length_px
+    return Measured(height, float(np.hypot(began, platform.std)), "px")

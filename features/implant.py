@@ -77,7 +77,12 @@ def read_implant(
     above = top.look_above(body.strip, body.outline, platform_px=body.platform.value)
     fine_finding, fine = collar.micro_threads(body.strip, body.outline, body.thread)
     channel = bore.measure_bore(
-        body.strip, body.gap_map, width_px=body.width_px, tip_px=body.tip_px, covered=above.covered
+        body.strip,
+        body.gap_map,
+        width_px=body.width_px,
+        platform=body.platform,
+        tip_px=body.tip_px,
+        covered=above.covered,
     )
     holes = _vents(body, channel)
     hand_held = 0.0 if holder else _hand_held(body.helix.tilt_deg)
@@ -127,7 +132,7 @@ def _hand_held(tilt: Quantity) -> float:
 
 
 def _vents(body: Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
-    end = channel.depth_px.value if channel.depth_px else 0.0
+    end = channel.end_px.value if channel.end_px else 0.0
     return vents.find_vents(
         body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end
     )
@@ -180,9 +185,7 @@ def _taper(measures: Mapping[str, Quantity], body: Body) -> Quantity:
 
 def _thread_measures(body: Body, fine: Thread | None, hand_held: float) -> dict[str, Quantity]:
     thread = body.thread
-    height = collar.collar_height(
-        thread, fine, platform_px=body.platform.value, length_px=body.length_px
-    )
+    height = collar.collar_height(thread, fine, platform=body.platform, length_px=body.length_px)
     return {
         "thread_pitch": _pitch(thread, hand_held),
         "thread_depth": _thread_depth(body),
@@ -252,6 +255,7 @@ def _findings(
     body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...], fine: Finding
 ) -> dict[str, Finding]:
     combed = bool(body.thread.pitch_px)
+    opened = vents.open_end_probability(body.gap_map, tip_px=body.tip_px, width_px=body.width_px)
     return {
         **helix.thread_and_rings(body.thread, body.helix),
         "vents": vents.vents_finding(tuple(vent for vent, _ in holes), body.gap_map),
@@ -265,5 +269,12 @@ def _findings(
             width_px=body.width_px,
             vented=bool(holes),
         ),
-        "flutes": flutes.flutes_finding(body.strip, body.outline, body.gap_map, tip_px=body.tip_px),
+        "flutes": flutes.flutes_finding(
+            body.strip,
+            body.outline,
+            body.gap_map,
+            tip_px=body.tip_px,
+            pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
+            hollow=opened > 0.5,
+        ),
     }

@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 COARSEST, FINEST = 0.39, 0.07
 FINEST_PX = 3.2  # below about three pixels a comb cannot be told from noise (Nyquist is two)
 HARMONICS = 2
+FEWEST_CRESTS = 3  # two bumps are a rounded end, a bone edge or a step as often as a thread
+TOO_FEW = 0.4  # probability left to a comb of fewer crests (a judgement)
 BRIDGE = 1.2  # pitches to either side that a flute or a hole may cut out of the comb
 BAND = 0.10  # half width of the band along the wall that is averaged, in body widths
 
@@ -227,8 +229,9 @@ def _with_phases(
     seen = max(len(c) for c in crests)
     relative = np.hypot(stds[0], stds[1]) * pitch / max(float(np.ptp(z)), 1.0) * 1.2 + 0.001
     measured: Quantity = Measured(pitch, float(pitch * relative), "px")
-    if seen < 3:
-        measured = NotMeasured(f"{seen} crests visible; a pitch needs 3")
+    if seen < FEWEST_CRESTS:
+        measured = NotMeasured(f"{seen} crests visible; a pitch needs {FEWEST_CRESTS}")
+        probability = min(probability, TOO_FEW)
     return Thread(
         measured,
         probability,

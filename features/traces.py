@@ -96,8 +96,8 @@ def _channel(axis: Axis, channel: Bore) -> list[Trace]:
         (z1, left, right), (z2, *_) = channel.edges_px
         corners = ((z1, left), (z1, right), (z2, right), (z2, left))
         traces.append(Trace("bore_width", "ring", tuple(axis.to_film(*c) for c in corners)))
-    if channel.depth_px:
-        z = channel.depth_px.value
+    if channel.end_px:
+        z = channel.end_px.value
         half = abs(channel.edges_px[0][1]) if channel.edges_px else 3.0
         traces.append(Trace("bore_depth", "line", (axis.to_film(z, -half), axis.to_film(z, half))))
     return traces

@@ -44,18 +44,18 @@ MEASURES = {
     "collar_to_width": "Collar ÷ width",
 }
 FINDINGS = {
-    "threads": "Threads",
-    "rings": "Rings (no helix)",
+    "threads": "Screw thread",
+    "rings": "Rings or fins (not a screw)",
     "vents": "Holes through the body",
-    "bore": "Bore",
-    "micro_threads": "Micro-threads at the neck",
+    "bore": "Inner channel",
+    "micro_threads": "Fine thread at the neck",
     "steps": "Steps in the outline",
-    "perforations": "Perforated wall",
-    "flutes": "Cutting flutes",
-    "collar_form": "Collar form",
-    "apex_form": "Apex form",
-    "top_form": "What stands on top",
-    "thread_starts": "Thread starts",
+    "perforations": "Open basket with rows of holes",
+    "flutes": "Cutting grooves near the apex",
+    "collar_form": "Form of the collar",
+    "apex_form": "Form of the apex",
+    "top_form": "What stands above the platform",
+    "thread_starts": "Stagger of left and right crests",
 }
 GROUPS = {
     "external_index": "external index",

@@ -9,6 +9,7 @@ import pytest
 from features.threads import Comb, find_thread
 from tests.features.bodies_on_film import MM_PER_PX, half_turned, mirrored, read, screw, threaded
 from tests.features.bodies_on_film import smooth as smooth_rod
+from tests.features.drawn_bodies import film, rounded
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "iso_threads.toml"
 THREADS = tomllib.loads(PUBLISHED.read_text(encoding="utf-8"))["thread"]
@@ -94,6 +95,7 @@ def test_two_crests_are_no_pitch():
     thread = find_thread(comb(36.0, 80 / 36, (20 / 36, 20 / 36)), width_px=100)
     assert not thread.pitch_px
     assert thread.pitch_px.reason == "2 crests visible; a pitch needs 3"
+    assert thread.probability < 0.5
 
 
 def test_a_wall_without_any_change_has_no_thread():
@@ -118,6 +120,15 @@ def test_a_smooth_cylinder_is_not_called_threaded(seed):
     assert found.findings["rings"].state == "absent"
     assert not found.measures["thread_pitch"]
     assert not found.measures["thread_depth"]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_rounded_end_and_a_bone_edge_are_not_called_a_thread(seed):
+    edge = {"beside": lambda z: np.where(z < 2.0, 0.55, 0.4)}
+    body = film(rounded(4.0, 10.0, 2.0), noise=0.01, seed=seed, **(edge if seed % 2 else {}))
+    findings = read(body).findings
+    assert findings["threads"].state == "absent"
+    assert findings["rings"].state == "absent"
 
 
 def test_a_film_too_coarse_for_a_thread_says_so():

@@ -4,6 +4,7 @@ import pytest
 
 from features.quantity import Measured, NotMeasured
 from identify import words
+from identify.knowledge import load_notes
 
 
 @pytest.mark.parametrize(
@@ -54,3 +55,10 @@ def test_measures_come_in_reading_order_in_every_unit():
         "bore_width_px",
         "unheard_of",
     ]
+
+
+def test_command_line_and_record_use_one_name_for_one_thing():
+    checklist = load_notes().checklist
+    for key, entry in checklist.items.items():
+        if key in words.MEASURES or key in words.FINDINGS:
+            assert words.item_label(key) == entry.label
