@@ -13,14 +13,17 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, optimize
+from scipy import optimize
 
+from features.chord_table import DEEPEST, SHALLOWEST, chord_table
 from features.quantity import Measured, NotMeasured, Quantity
 
 Floats = NDArray[np.float64]
 
-FINE_PX = 0.1  # step of the grid the model is blurred on
 CLIPPED = 0.997  # grey at or above this is burnt out and carries no shape
+STARTS = (0.05, 0.5)  # of k: between them no false minimum is left (simulated)
+LOOSE = 0.002  # grey: how strongly the usual ranges below hold a fit that the film leaves open
+USUAL = np.array([0.0, np.log(1.5), 0.0, np.log(0.3), 0.0, 0.0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +57,23 @@ def chord_profile(depth_px: Floats, params: Floats) -> Floats:
         Edge offset (outward, px), blur (px), A, k (px^-½), c0, c1 (per px).
     """
     edge, blur, height, k, c0, c1 = params
-    low, high = depth_px.min() - 4 * blur - 1, depth_px.max() + 4 * blur + 1
-    grid = np.arange(low, high, FINE_PX)
-    inside = np.sqrt(np.maximum(grid + edge, 0.0))
-    metal = height * -np.expm1(-k * inside)
-    metal = ndimage.gaussian_filter1d(metal, max(blur, 0.05) / FINE_PX, mode="nearest")
-    return np.asarray(np.interp(depth_px, grid, metal) + c0 + c1 * depth_px)
+    place = np.clip((depth_px + edge) / blur, SHALLOWEST, DEEPEST)
+    shape = chord_table().ev(np.log(k * np.sqrt(blur)), place)
+    return np.asarray(height * shape + c0 + c1 * depth_px)
+
+
+def _slopes(depth_px: Floats, params: Floats) -> Floats:
+    """(N, 6) derivatives of `chord_profile`; those of blur and k by their logarithms."""
+    edge, blur, height, k, _, _ = params
+    place = np.clip((depth_px + edge) / blur, SHALLOWEST, DEEPEST)
+    strength = np.full(place.shape, np.log(k * np.sqrt(blur)))
+    table = chord_table()
+    by_place = height * table.ev(strength, place, dy=1)
+    by_strength = height * table.ev(strength, place, dx=1)
+    by_blur = 0.5 * by_strength - place * by_place
+    shape = table.ev(strength, place)
+    columns = [by_place / blur, by_blur, shape, by_strength, np.ones_like(place), depth_px]
+    return np.stack(columns, axis=1)
 
 
 def fit_chord_edge(depth_px: Floats, grey: Floats, *, start_blur_px: float = 1.5) -> ChordEdge:
@@ -83,33 +97,56 @@ def fit_chord_edge(depth_px: Floats, grey: Floats, *, start_blur_px: float = 1.5
     floor, height = float(np.percentile(seen, 10)), float(np.ptp(seen))
     if height < 0.02:
         return ChordEdge(NotMeasured("no edge stands out here"), start_blur_px, height, 0.0)
-    fits = [_fit(depth, seen, (0.3, start_blur_px, height, k, floor, 0.0)) for k in (0.05, 0.5)]
+    fits = [_fit(depth, seen, (0.3, start_blur_px, height, k, floor, 0.0)) for k in STARTS]
     best = min(fits, key=lambda fit: fit.cost)
     return _as_edge(best, depth)
 
 
-def _fit(depth: Floats, grey: Floats, start: tuple[float, ...]) -> optimize.OptimizeResult:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fit:
+    """Parameters as in `chord_profile`, the residual square sum, and the slopes there."""
+
+    params: Floats
+    cost: float
+    slopes: Floats
+
+
+def _fit(depth: Floats, grey: Floats, start: tuple[float, ...]) -> _Fit:
+    """Levenberg-Marquardt with blur and k by their logarithms, which keeps them positive."""
     reach = float(np.abs(depth).max())
-    low = [-0.6 * reach, 0.3, 0.0, 0.005, -1.0, -0.05]
-    high = [0.6 * reach, 0.5 * reach, 30.0, 3.0, 2.0, 0.05]
-    first = np.clip(start, np.add(low, 1e-6), np.subtract(high, 1e-6))
-    scale = np.array([1.0, 1.0, 0.3, 0.2, 0.1, 0.005])
-    return optimize.least_squares(
-        lambda p: chord_profile(depth, p) - grey,
-        first,
-        bounds=(low, high),
-        x_scale=scale,
-        max_nfev=60,
+    loose = LOOSE / np.array([0.6 * reach, 0.8, 30.0, 2.0, 2.0, 0.03])
+
+    def misfit(x: Floats) -> Floats:
+        return np.concatenate([chord_profile(depth, _plain(x)) - grey, loose * (x - USUAL)])
+
+    def slopes(x: Floats) -> Floats:
+        return np.vstack([_slopes(depth, _plain(x)), np.diag(loose)])
+
+    first = np.array(start)
+    first[[1, 3]] = np.log(first[[1, 3]])
+    found, *_ = optimize.leastsq(
+        misfit, first, Dfun=slopes, full_output=True, maxfev=60, ftol=1e-6, xtol=1e-5
     )
+    left = misfit(found)[: len(depth)]
+    params = _plain(found)
+    return _Fit(params, float(np.sum(left**2)), _slopes(depth, params))
 
 
-def _as_edge(fit: optimize.OptimizeResult, depth: Floats) -> ChordEdge:
+def _plain(x: Floats) -> Floats:
+    """Blur and k from their logarithms, within what any film can show."""
+    params = np.array(x)
+    params[1] = np.exp(np.clip(x[1], np.log(0.2), np.log(12.0)))
+    params[3] = np.exp(np.clip(x[3], np.log(0.004), np.log(4.0)))
+    return params
+
+
+def _as_edge(fit: _Fit, depth: Floats) -> ChordEdge:
     freedom = max(len(depth) - 6, 1)
-    noise = float(np.sqrt(2 * fit.cost / freedom))
-    information = fit.jac.T @ fit.jac + 1e-12 * np.eye(6)
+    noise = float(np.sqrt(fit.cost / freedom))
+    information = fit.slopes.T @ fit.slopes + 1e-12 * np.eye(6)
     variance = float(np.linalg.inv(information)[0, 0]) * noise**2
-    edge, blur = float(fit.x[0]), float(fit.x[1])
-    contrast = float(np.ptp(chord_profile(depth, fit.x) - fit.x[5] * depth))
+    edge, blur = float(fit.params[0]), float(fit.params[1])
+    contrast = float(np.ptp(chord_profile(depth, fit.params) - fit.params[5] * depth))
     if contrast < 4 * noise or abs(edge) > 0.55 * float(np.abs(depth).max()):
         reason = "no clear metal edge was found here"
         return ChordEdge(NotMeasured(reason), blur, contrast, noise)
