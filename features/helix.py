@@ -72,7 +72,7 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
     radius = MIDDLE_OF_CREST * outline.typical_width_px / 2
     u, comb = _across(strip, thread, pitch, radius)
     tilts = np.arange(-STEEPEST_DEG, STEEPEST_DEG + STEP_DEG / 2, STEP_DEG)
-    misfits = np.array([[_misfit(u, comb, n, t, radius / pitch) for t in tilts] for n in STARTS])
+    misfits = np.stack([_misfits(u, comb, n, tilts, radius / pitch) for n in STARTS])
     misfits[0, np.abs(tilts) > STEEPEST_FOR_RINGS_DEG] = 1.0
     scores = (
         -SHARPNESS * np.log(misfits + MISFIT_FLOOR) - 0.5 * (tilts[None, :] / USUAL_TILT_DEG) ** 2
@@ -104,21 +104,24 @@ def _across(
     return strip.t_px[inner] / radius, tone[inner] * np.conj(wall)
 
 
-def _misfit(
-    u: Floats, comb: NDArray[np.complex128], starts: int, tilt_deg: float, turns: float
-) -> float:
-    """Part of the comb's power that the model leaves, with the smooth weight that suits it best."""
-    depth = np.sqrt(1 - u**2)
-    k = 2 * np.pi * turns * np.tan(np.radians(tilt_deg))
-    model = np.cos(starts * np.arccos(u) - k * depth)
-    basis = np.stack([model, model * u**2, model * u**4], axis=1)
-    normal = basis.T @ basis + 1e-9 * np.eye(3)
-    share = np.linalg.solve(normal, basis.T @ comb.real)
-    weight = share[0] + share[1] * u**2 + share[2] * u**4
-    power = float(np.sum(np.abs(comb) ** 2)) + 1e-15
-    left = float(np.sum((comb.real - basis @ share) ** 2))
+def _misfits(
+    u: Floats, comb: NDArray[np.complex128], starts: int, tilts_deg: Floats, turns: float
+) -> Floats:
+    """Part of the comb's power that the model leaves at every tilt, (tilts,).
+
+    Each with the smooth weight across the body that suits it best.
+    """
+    k = 2 * np.pi * turns * np.tan(np.radians(tilts_deg))
+    model = np.cos(starts * np.arccos(u) - k[:, None] * np.sqrt(1 - u**2))
+    powers = np.stack([np.ones_like(u), u**2, u**4], axis=1)
+    basis = model[:, :, None] * powers
+    normal = basis.transpose(0, 2, 1) @ basis + 1e-9 * np.eye(3)
+    share = np.linalg.solve(normal, np.einsum("tuk,u->tk", basis, comb.real)[..., None])
+    weight = (powers @ share)[..., 0]
+    left = np.sum((comb.real - (basis @ share)[..., 0]) ** 2, axis=1)
     # a weight cannot be negative: that would be another model in disguise
-    return (left + 0.5 * float(np.sum(comb.real**2)) * float(np.mean(weight < 0))) / power
+    disguised = 0.5 * np.sum(comb.real**2) * np.mean(weight < 0, axis=1)
+    return np.asarray((left + disguised) / (np.sum(np.abs(comb) ** 2) + 1e-15))
 
 
 def _stagger_log(thread: Thread) -> Floats:

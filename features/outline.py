@@ -70,8 +70,8 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
     half = _half_width_px(mark)
     axis = axis_through(mark.platform_middle_px, mark.apex_px)
     start = axis
-    for _ in range(2):
-        strip = _strip_for(pixels, axis, half)
+    for _ in range(2):  # the axis needs no fine sampling
+        strip = _strip_for(pixels, axis, half, coarser=2.0)
         outline = find_walls(strip, half)
         axis = _centred(axis, outline)
         half = outline.typical_width_px / 2
@@ -86,7 +86,9 @@ def _half_width_px(mark: ImplantMark) -> float:
     return max(abs((x2 - x1) * along[0] + (y2 - y1) * along[1]) / 2, 3.0)
 
 
-def _strip_for(pixels: NDArray[np.float32], axis: Axis, half: float) -> Strip:
+def _strip_for(
+    pixels: NDArray[np.float32], axis: Axis, half: float, *, coarser: float = 1.0
+) -> Strip:
     fine = half < 40  # a coarse film: sample twice as densely, threads are a few pixels wide
     return straighten(
         pixels,
@@ -94,7 +96,7 @@ def _strip_for(pixels: NDArray[np.float32], axis: Axis, half: float) -> Strip:
         above_px=max(0.35 * axis.length_px, half),
         below_px=max(0.12 * axis.length_px, 0.8 * half, 14),
         half_px=max(2.2 * half, half + 16),
-        step_px=0.5 if fine else 1.0,
+        step_px=coarser * (0.5 if fine else 1.0),
     )
 
 

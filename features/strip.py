@@ -117,7 +117,7 @@ def straighten(
     half_px: float,
     step_px: float = 1.0,
 ) -> Strip:
-    """Resample a film along an axis with a cubic kernel.
+    """Resample a film along an axis.
 
     Parameters
     ----------
@@ -128,17 +128,19 @@ def straighten(
     half_px : float
         How far to go to either side.
     step_px : float
-        Sample distance; at most 1, the film's own.
+        Sample distance. Up to 1, the film's own, a cubic kernel is used; beyond, for a first look,
+        a linear one.
     """
     z = np.arange(-math.ceil(above_px), axis.length_px + below_px, step_px)
     t = np.arange(-math.ceil(half_px), math.ceil(half_px) + step_px / 2, step_px)
     x, y = _grid(axis, z, t)
     height, width = pixels.shape
     inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
+    order = 3 if step_px <= 1 else 1
     x0, x1 = _window(x, width)
     y0, y1 = _window(y, height)
     grey = ndimage.map_coordinates(
-        pixels[y0:y1, x0:x1].astype(np.float64), [y - y0, x - x0], order=3, mode="nearest"
+        pixels[y0:y1, x0:x1].astype(np.float64), [y - y0, x - x0], order=order, mode="nearest"
     )
     return Strip(grey, inside, z, t, axis)
 
