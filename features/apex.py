@@ -9,7 +9,7 @@ from scipy import ndimage
 from features.edges import fit_chord_edge
 from features.finding import Form
 from features.outline import Outline
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -17,6 +17,7 @@ Floats = NDArray[np.float64]
 SEARCH = 0.07  # a click may be off by this part of the length …
 SEARCH_PX = 8.0  # … or by this much
 END_REACH_PX = 12.0
+END_MODEL_STD_PX = 0.35  # an end is not quite straight across (simulated)
 
 
 def find_end(
@@ -51,7 +52,8 @@ def find_end(
     edge = fit_chord_edge(depth[near][order], grey[near][order])
     if not edge.offset_px:
         return edge.offset_px
-    return Measured(place + toward * edge.offset_px.value, float(edge.offset_px.std + 0.3), "px")
+    value = place + toward * edge.offset_px.value
+    return from_parts(value, "px", edge=edge.offset_px.std, edge_model=END_MODEL_STD_PX)
 
 
 def find_tip(strip: Strip, outline: Outline) -> Quantity:

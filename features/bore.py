@@ -11,7 +11,7 @@ from scipy.ndimage import gaussian_filter as gaussian
 
 from features.finding import Finding
 from features.gaps import CLOSING, FAINT, GapMap
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -80,8 +80,8 @@ def measure_bore(
     strength = float(np.median(dips[strip.rows(first, last)]))
     certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-strength / 0.12)), 0.5, 0.98))
     width, rows = _width(strip, gaps, first, last, width_px)
-    end = Measured(last, float(0.02 * tip_px + 1.0), "px")
-    depth = Measured(last - top, float(np.hypot(end.std, platform.std)), "px")
+    end = from_parts(last, "px", channel_end=0.02 * tip_px + 1.0)
+    depth = from_parts(last - top, "px", **parts_of(end, platform))
     mouth, cone = _mouth(
         strip, gaps, run, width, covered=covered if open_above else 1.0, body_px=width_px
     )
@@ -149,7 +149,7 @@ def _width(
     left, right = left * WIDER - BLUR_PX, right * WIDER + BLUR_PX
     value = right - left
     trace = ((low, left, right), (high, left, right))
-    return Measured(value, float(np.hypot(1.5, WIDTH_STD * value)), "px"), trace
+    return from_parts(value, "px", blur=1.5, channel_wall=WIDTH_STD * value), trace
 
 
 def _on_axis(strip: Strip, dip: Floats) -> float:
@@ -195,7 +195,7 @@ def _mouth(
         return unclear, unclear
     top = z <= z[0] + max(0.1 * width.value, 3 * strip.step_px)
     wide = float(np.percentile(opening[top], 90))
-    mouth = Measured(wide, float(0.08 * wide + 1.5), "px")
+    mouth = from_parts(wide, "px", blur=1.5, channel_wall=0.08 * wide)
     upper = z <= z[0] + 0.4 * (last - first)
     fit = stats.siegelslopes(opening[upper] / 2, z[upper])
     cone = float(np.degrees(np.arctan(-fit.slope)))

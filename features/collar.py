@@ -9,13 +9,14 @@ from features.finding import Finding, Form
 from features.gaps import body_contrast
 from features.marks import ImplantMark
 from features.outline import Outline
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 from features.threads import FINEST_PX, Thread, find_thread, wall_comb
 from features.widths import Walls, envelope_at, smooth_wall_at, straight_line
 
 FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
 LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
+RIM_STD_PX = 0.3  # on either side: a rim is rounded or bevelled by so much
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
@@ -37,24 +38,26 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     if found and mark.joint != "hidden" and abs(found.value) < 3 * click + 4:
         # a shoulder beside a joint that was only guessed may be another part's
         unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
-        return Measured(found.value, float(np.hypot(found.std, unsure)), "px"), ""
+        return from_parts(found.value, "px", **parts_of(found), joint=unsure), ""
     note = "the platform's edge does not stand out on the film, so it was taken where it was marked"
-    return Measured(0.0, click, "px"), note
+    return from_parts(0.0, "px", marks=click), note
 
 
 def platform_width(walls: Walls, *, platform_px: float, length_px: float) -> Quantity:
     """Full width at the platform rim, px: the neck's straight wall run out to the platform."""
     reach = max(0.03 * length_px, 3.0)
     near = platform_px + reach + 1.0
-    total, variance = 0.0, 0.0
+    total, edges, run_out = 0.0, [], 0.0
     for wall in (walls.left, walls.right):
         line = straight_line(walls.outline, wall.side, near - reach, near + reach)
         edge = smooth_wall_at(walls, wall, near, reach)
         if not edge or line is None:
             return NotMeasured("the platform's rim is not clear against what lies beside it")
         total += edge.value + line.slope * (platform_px - near)
-        variance += edge.std**2 + (0.15 * line.slope * reach) ** 2 + 0.3**2
-    return Measured(total, float(np.sqrt(variance)), "px")
+        edges.append(edge)
+        run_out += (0.15 * line.slope * reach) ** 2 + RIM_STD_PX**2
+    parts = parts_of(*edges) | {"rim": float(np.sqrt(run_out))}
+    return from_parts(total, "px", **parts)
 
 
 def collar_form(walls: Walls, *, platform: Quantity, length_px: float) -> Form:
@@ -105,4 +108,4 @@ def collar_height(
     pitch = first.pitch_px.value if first.pitch_px else 0.0
     height = max(first.from_px - platform.value, 0.0)
     began = 0.4 * pitch + 0.01 * length_px
-    return Measured(height, float(np.hypot(began, platform.std)), "px")
+    return from_parts(height, "px", **parts_of(platform), thread_start=began)

@@ -8,7 +8,7 @@ from scipy import ndimage
 
 from features.finding import Finding
 from features.outline import Outline
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -36,7 +36,7 @@ def crest_height(strip: Strip, outline: Outline, *, side: float, platform_px: fl
     row, apart = _parting(smooth[z < 0.6 * strip.axis.length_px])
     if apart < LEAST_STEP or float(z[row]) > 0.45 * strip.axis.length_px:
         return NotMeasured("no clear bone crest is seen beside this wall")
-    return Measured(float(z[row] - platform_px), float(0.12 * half + 1.5), "px")
+    return from_parts(float(z[row] - platform_px), "px", crest=0.12 * half + 1.5)
 
 
 def _parting(grey: Floats) -> tuple[int, float]:

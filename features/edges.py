@@ -24,6 +24,7 @@ CLIPPED = 0.997  # grey at or above this is burnt out and carries no shape
 STARTS = (0.05, 0.5)  # of k: between them no false minimum is left (simulated)
 LOOSE = 0.002  # grey: how strongly the usual ranges below hold a fit that the film leaves open
 USUAL = np.array([0.0, np.log(1.5), 0.0, np.log(0.3), 0.0, 0.0])
+USUAL_STD = np.array([6.0, 0.8, 30.0, 2.0, 2.0, 0.03])  # px, log px, grey, log k, grey, per px
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +114,7 @@ class _Fit:
 
 def _fit(depth: Floats, grey: Floats, start: tuple[float, ...]) -> _Fit:
     """Levenberg-Marquardt with blur and k by their logarithms, which keeps them positive."""
-    reach = float(np.abs(depth).max())
-    loose = LOOSE / np.array([0.6 * reach, 0.8, 30.0, 2.0, 2.0, 0.03])
+    loose = LOOSE / USUAL_STD
 
     def misfit(x: Floats) -> Floats:
         return np.concatenate([chord_profile(depth, _plain(x)) - grey, loose * (x - USUAL)])
@@ -143,8 +143,9 @@ def _plain(x: Floats) -> Floats:
 def _as_edge(fit: _Fit, depth: Floats) -> ChordEdge:
     freedom = max(len(depth) - 6, 1)
     noise = float(np.sqrt(fit.cost / freedom))
-    information = fit.slopes.T @ fit.slopes + 1e-12 * np.eye(6)
-    variance = float(np.linalg.inv(information)[0, 0]) * noise**2
+    # what the film leaves open is known no better than usual: a weak prior
+    information = fit.slopes.T @ fit.slopes / max(noise, 1e-6) ** 2 + np.diag(USUAL_STD**-2.0)
+    variance = float(np.linalg.inv(information)[0, 0])
     edge, blur = float(fit.params[0]), float(fit.params[1])
     contrast = float(np.ptp(chord_profile(depth, fit.params) - fit.params[5] * depth))
     if contrast < 4 * noise or abs(edge) > 0.55 * float(np.abs(depth).max()):

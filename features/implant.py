@@ -24,7 +24,7 @@ from features import (
 from features.body import Body, find_body, thread_depths
 from features.finding import Finding, Form, Vent
 from features.marks import ImplantMark
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import NotMeasured, Quantity, from_parts, parts_of
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
 
@@ -164,13 +164,13 @@ def _lengths(body: Body, hand_held: float) -> dict[str, Quantity]:
 def _length(body: Body, hand_held: float) -> Quantity:
     if isinstance(body.tip, NotMeasured) and "outside" in body.tip.reason:
         return body.tip
-    end_std = body.tip.std if body.tip else 1.5 * body.mark.std_px
+    end = body.tip or from_parts(body.tip_px, "px", marks=1.5 * body.mark.std_px)
     # A hand-held film may shorten or lengthen by a percent or two; ends of a tilted body
     # are ellipses, half a width times the sine of a few degrees: derived.
     tilted = hand_held * body.length_px
     ends = 0.02 * body.width_px
-    std = float(np.sqrt(body.platform.std**2 + end_std**2 + tilted**2 + ends**2))
-    return Measured(body.length_px, std, "px")
+    parts = parts_of(body.platform, end) | {"tilt": float(np.hypot(tilted, ends))}
+    return from_parts(body.length_px, "px", **parts)
 
 
 def _taper(measures: Mapping[str, Quantity], body: Body) -> Quantity:
@@ -179,8 +179,9 @@ def _taper(measures: Mapping[str, Quantity], body: Body) -> Quantity:
         return NotMeasured("the body's width could not be measured at both heights")
     apart = 0.5 * body.length_px
     slope = (coronal.value - apical.value) / (2 * apart)
-    std = float(np.degrees(np.hypot(coronal.std, apical.std) / (2 * apart)))
-    return Measured(float(np.degrees(np.arctan(slope))), float(np.hypot(std, 0.1)), "deg")
+    per_px = float(np.degrees(1 / (2 * apart)))
+    parts = {name: std * per_px for name, std in parts_of(coronal, apical).items()}
+    return from_parts(float(np.degrees(np.arctan(slope))), "deg", **parts, axis=0.1)
 
 
 def _thread_measures(body: Body, fine: Thread | None, hand_held: float) -> dict[str, Quantity]:
@@ -198,7 +199,7 @@ def _pitch(thread: Thread, hand_held: float) -> Quantity:
     pitch = thread.pitch_px
     if not pitch:
         return pitch
-    return Measured(pitch.value, float(np.hypot(pitch.std, hand_held * pitch.value)), "px")
+    return from_parts(pitch.value, "px", **parts_of(pitch), tilt=hand_held * pitch.value)
 
 
 def _thread_depth(body: Body) -> Quantity:
@@ -209,8 +210,8 @@ def _thread_depth(body: Body) -> Quantity:
         return NotMeasured("the thread's profile could not be fitted on either wall")
     value = float(np.mean([depth for depth, _ in depths]))
     spread = float(np.ptp([depth for depth, _ in depths])) / 2
-    std = float(np.sqrt(spread**2 + (0.06 * value) ** 2 + np.mean([s for _, s in depths]) ** 2))
-    return Measured(value, std, "px")
+    edge = float(np.mean([std for _, std in depths]))
+    return from_parts(value, "px", edge=edge, uneven_wall=spread, blur=0.06 * value)
 
 
 def _bore_measures(channel: bore.Bore) -> dict[str, Quantity]:

@@ -30,8 +30,16 @@ def in_mm(length: Quantity, scale: Measured) -> Quantity:
     if not length:
         return length
     value = length.value * scale.value
+    local = [(name, std * scale.value) for name, std in length.parts]
+    shared = [
+        (name, std * abs(length.value)) for name, std in scale.parts or (("scale", scale.std),)
+    ]
     return Measured(
-        value, length.std * scale.value, "mm", std_scale=abs(value) * scale.std / scale.value
+        value,
+        length.std * scale.value,
+        "mm",
+        std_scale=abs(length.value) * scale.std,
+        parts=(*local, *shared),
     )
 
 

@@ -21,12 +21,16 @@ class Measured:
         ``"mm"``, ``"px"``, ``"deg"``, ``"mm/px"`` or ``""`` for a ratio.
     std_scale : float
         The part that comes from the scale, shared by every length on the film, in `unit`.
+    parts : tuple of (name, std)
+        Where the uncertainty comes from, in `unit`; the squares add up to that of `std`. Empty
+        where nothing is told apart.
     """
 
     value: float
     std_local: float
     unit: str = ""
     std_scale: float = 0.0
+    parts: tuple[tuple[str, float], ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("value", "std_local", "std_scale"):
@@ -57,6 +61,24 @@ class Measured:
         if self.std_scale:
             out["std_local"] = round(self.std_local, 5)
         return out
+
+
+def from_parts(value: float, unit: str, **parts: float) -> Measured:
+    """Build a measured value from what its uncertainty comes from (independent, in `unit`)."""
+    told = tuple((name, float(std)) for name, std in parts.items() if std > 0)
+    return Measured(float(value), math.hypot(*(std for _, std in told)), unit, parts=told)
+
+
+def parts_of(*quantities: Measured, **weights: float) -> dict[str, float]:
+    """Join the parts of independent values that are added up, name by name.
+
+    `weights` multiply single names' parts; a value that tells no parts counts as "other".
+    """
+    squares: dict[str, float] = {}
+    for quantity in quantities:
+        for name, std in quantity.parts or (("other", quantity.std),):
+            squares[name] = squares.get(name, 0.0) + (weights.get(name, 1.0) * std) ** 2
+    return {name: math.sqrt(square) for name, square in squares.items()}
 
 
 @dataclass(frozen=True, slots=True)

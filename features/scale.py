@@ -20,7 +20,7 @@ from features.marks import (
     NoScale,
     PixelScale,
 )
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import Measured, NotMeasured, Quantity, from_parts
 from features.radiograph import Radiograph, Spacing
 
 REL_STD_PER_MM_DEPTH = 0.003  # magnification changes 1/(300…400 mm) per mm of depth: derived
@@ -90,10 +90,17 @@ def calibrate(film: Radiograph, marks: Marks, length_px_of: LengthOf) -> Scale:
             return _from_dicom(film.spacing)
 
 
-def _divide(size_mm: float, std_mm: float, length_px: Measured, *more_rel_std: float) -> Measured:
+def _divide(
+    size_mm: float, std_mm: float, length_px: Measured, *, depth_rel_std: float = 0.0
+) -> Measured:
     value = size_mm / length_px.value
-    rel = math.hypot(std_mm / size_mm, length_px.std / length_px.value, *more_rel_std)
-    return Measured(value, value * rel, "mm/px")
+    return from_parts(
+        value,
+        "mm/px",
+        known_size=value * std_mm / size_mm,
+        scale_edge=value * length_px.std / length_px.value,
+        scale_depth=value * depth_rel_std,
+    )
 
 
 def _from_ball(film: Radiograph, mark: BallScale) -> Scale:
@@ -112,14 +119,16 @@ def _from_ball(film: Radiograph, mark: BallScale) -> Scale:
         f"A {mark.size_mm:g} mm ball, its edge fitted; ± {mark.depth_std_mm:g} mm allowed for its "
         "lying nearer to or farther from the sensor than the implant."
     )
-    return Scale(_divide(mark.size_mm, mark.std_mm, diameter, depth), "ball", sentence)
+    return Scale(
+        _divide(mark.size_mm, mark.std_mm, diameter, depth_rel_std=depth), "ball", sentence
+    )
 
 
 def _from_line(mark: LineScale) -> Scale:
     length = Measured(math.dist(*mark.ends_px), CLICK_STD_PX * math.sqrt(2), "px")
     depth = REL_STD_PER_MM_DEPTH * mark.depth_std_mm
     sentence = f"A length of {mark.size_mm:g} ± {mark.std_mm:g} mm marked on the film."
-    return Scale(_divide(mark.size_mm, mark.std_mm, length, depth), "line", sentence)
+    return Scale(_divide(mark.size_mm, mark.std_mm, length, depth_rel_std=depth), "line", sentence)
 
 
 def _from_implant(mark: ImplantScale, length_px_of: LengthOf) -> Scale:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy import ndimage, optimize
 
 from features.edges import CLIPPED
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -158,7 +158,7 @@ def _as_cell(fit: optimize.OptimizeResult, samples: int, ranges: Floats) -> Cell
     std_crest = float(np.sqrt(max(both, 0.0)))
     floor = 0.25 * blur + 0.2  # a helix is not quite a ring, a tilted one less so (simulated)
     return Cell(
-        Measured(root + height, float(np.hypot(std_crest, floor)), "px"),
-        Measured(root, float(np.hypot(std_root, floor)), "px"),
+        from_parts(root + height, "px", edge=std_crest, thread_shape=floor),
+        from_parts(root, "px", edge=std_root, thread_shape=floor),
         blur,
     )

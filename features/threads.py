@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy import ndimage, optimize, special
 
 from features.outline import Outline
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -228,7 +228,7 @@ def _with_phases(
     crests = [_crests(z, pitch, phase) for phase in phases]
     seen = max(len(c) for c in crests)
     relative = np.hypot(stds[0], stds[1]) * pitch / max(float(np.ptp(z)), 1.0) * 1.2 + 0.001
-    measured: Quantity = Measured(pitch, float(pitch * relative), "px")
+    measured: Quantity = from_parts(pitch, "px", edge=pitch * relative)
     if seen < FEWEST_CRESTS:
         measured = NotMeasured(f"{seen} crests visible; a pitch needs {FEWEST_CRESTS}")
         probability = min(probability, TOO_FEW)

@@ -11,7 +11,7 @@ from scipy import stats
 
 from features.edges import ChordEdge, fit_chord_edge
 from features.outline import Outline
-from features.quantity import Measured, NotMeasured, Quantity
+from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 from features.thread_cell import Cell, fit_cell, fold
 from features.threads import Thread
@@ -130,9 +130,9 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
     apart, std = abs(left.value - right.value), float(np.hypot(left.std, right.std))
     clash = 4 * std + 1.0
     if apart < clash:
-        return Measured(left.value + right.value, std, "px")
+        return from_parts(left.value + right.value, "px", **parts_of(left, right))
     outer = 2 * max(left.value, right.value) - clash / 2
-    return Measured(outer, float(np.hypot(std, apart / 4)), "px")
+    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=apart / 4)
 
 
 def _distance(
@@ -149,7 +149,7 @@ def _distance(
     line = float(np.interp(z_px, z[rows], wall.line_px[rows]))
     wander = 0.3  # px: what the running mean keeps of an uneven wall
     share = 0.004 * line  # cut or worn crests (simulated films with flutes)
-    return Measured(line + offset.value, float(np.hypot(offset.std, wander + share)), "px")
+    return from_parts(line + offset.value, "px", **parts_of(offset), uneven_wall=wander + share)
 
 
 def _in_zone(walls: Walls, z_px: float) -> bool:
@@ -166,8 +166,13 @@ def smooth_wall_at(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Qu
     edge = chord_along(walls.strip, wall.side, line, (z_px - reach_px, z_px + reach_px))
     if not edge.offset_px:
         return edge.offset_px
-    std = float(np.hypot(edge.offset_px.std, MODEL_STD_PX + line.scatter_px * 0.3))
-    return Measured(line.at(z_px) + edge.offset_px.value, std, "px")
+    return from_parts(
+        line.at(z_px) + edge.offset_px.value,
+        "px",
+        edge=edge.offset_px.std,
+        edge_model=MODEL_STD_PX,
+        uneven_wall=line.scatter_px * 0.3,
+    )
 
 
 @dataclass(frozen=True, slots=True)

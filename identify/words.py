@@ -72,6 +72,29 @@ BY = {
     "bench": "at the bench",
     "known": "known from a record",
 }
+# What an uncertainty comes from: the names in features, in a clinician's words.
+SOURCES = {
+    "edge": "noise at the edges",
+    "edge_model": "how a round metal edge shows",
+    "uneven_wall": "an uneven wall",
+    "unlike_sides": "the two sides differ",
+    "rim": "a rounded or bevelled rim",
+    "joint": "the joint was only guessed",
+    "marks": "where it was marked",
+    "tilt": "the tilt of the beam",
+    "axis": "the direction of the axis",
+    "thread_shape": "the form of the thread",
+    "thread_start": "where the thread begins",
+    "channel_end": "where the channel ends",
+    "channel_wall": "the channel’s tapped wall",
+    "blur": "blur of the film",
+    "crest": "how clearly the bone begins",
+    "known_size": "the known size itself",
+    "scale_edge": "the marking of the known size",
+    "scale_depth": "the known size lying nearer or farther than the implant",
+    "scale": "the scale",
+    "other": "all else",
+}
 UNITS = {"mm": " mm", "px": " px", "deg": "°", "mm/px": " mm per px", "": ""}
 
 
@@ -96,6 +119,15 @@ def label_of(key: str, checklist: Checklist) -> str:
     if entry is None:
         return item_label(key)
     return entry.label if key == entry.key else f"{entry.label} ÷ body width"
+
+
+def sources_text(quantity: Measured) -> str:
+    """Where a ± comes from, largest share of the variance first; shares under 5 % are left out."""
+    whole = quantity.std**2
+    shares = [(std**2 / whole, name) for name, std in quantity.parts if std**2 > 0.05 * whole]
+    return " · ".join(
+        f"{SOURCES.get(name, name)} {percent(share)}" for share, name in sorted(shares)[::-1]
+    )
 
 
 def looked_for(implant: ImplantReading) -> dict[str, Form | Finding]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from features.quantity import Quantity
+from features.quantity import Measured, Quantity
 from features.reading import ImplantReading
 from identify.overlay import draw_overlay, trace_numbers
 from identify.ranking import Row
@@ -18,6 +18,7 @@ from identify.words import (
     measure_order,
     points_text,
     quantity_text,
+    sources_text,
     state_text,
     unmeasured,
     vent_text,
@@ -44,6 +45,7 @@ def show() -> None:
         _states(judged.implant, rows)
         look.quiet(_what_points_mean(judged))
     _questions(case, judged)
+    _sources(judged.implant)
     _not_assessable(judged)
     look.next_button("See the families", "families")
 
@@ -116,6 +118,14 @@ def _questions(case: Case, judged: Judged) -> None:
                 what = seen.get(entry.key)
                 said = f"The film was read as: {state_text(what)}." if what else ""
                 answers.ask(case, entry, place="findings", said=said)
+
+
+def _sources(implant: ImplantReading) -> None:
+    """Where every ± comes from: shares of its square."""
+    told = {key: q for key, q in implant.measures.items() if isinstance(q, Measured) and q.parts}
+    with st.expander("Where each ± comes from"):
+        keys = sorted(told, key=measure_order)
+        look.table([[_label(key), sources_text(told[key])] for key in keys])
 
 
 def _not_assessable(judged: Judged) -> None:

@@ -4,8 +4,8 @@
 
 A wall: the analytic shadow of a cylinder (path 2·√(R² − u²), Beer-Lambert, Gaussian blur) with
 white noise, averaged over rows; the bound leaves blur, attenuation, the film's window (gain and
-level) and the background's slope unknown, as the measuring has to. A pitch: two harmonic combs, every amplitude, phase and a trend
-unknown. The bound is the inverse of the Fisher information of exactly that film (S. M. Kay,
+level) and the background's slope unknown, as the measuring has to. A pitch: two harmonic combs,
+every amplitude, phase and a trend unknown. The bound is the inverse of the Fisher information of exactly that film (S. M. Kay,
 Fundamentals of Statistical Signal Processing: Estimation Theory, 1993, chapter 3: from memory).
 """
 
@@ -41,9 +41,7 @@ def main() -> None:
 
 def show(name: str, bound: float, errors: np.ndarray, unit: str) -> None:
     rmse = float(np.sqrt(np.mean(errors**2)))
-    print(
-        f"{name:34} {bound:9.4f} {rmse:9.4f} {errors.mean():+9.4f} {rmse / bound:6.2f}   {unit}"
-    )
+    print(f"{name:34} {bound:9.4f} {rmse:9.4f} {errors.mean():+9.4f} {rmse / bound:6.2f}   {unit}")
 
 
 def bound_of(model: Callable[[np.ndarray], np.ndarray], at: np.ndarray, noise: float) -> float:
@@ -58,7 +56,7 @@ def bound_of(model: Callable[[np.ndarray], np.ndarray], at: np.ndarray, noise: f
 
 
 def cylinder(params: np.ndarray) -> np.ndarray:
-    """Grey at depths -10 … 10 px, one a pixel; params: edge, blur, mu · px, gain, level, slope, R."""
+    """Grey at depths -10 … 10 px, params: edge, blur, mu · px, gain, level, slope, R."""
     edge, blur, mu, gain, level, slope, radius = params
     inside = np.arange(-24, 24, FINE)
     path = 2 * np.sqrt(np.maximum(radius**2 - (radius - inside) ** 2, 0.0))

@@ -62,8 +62,10 @@ def _plain(rows: Rows, key: str) -> str:
 
 
 def show_detections(rows: Rows) -> None:
-    """True and false positive rates with 95 % intervals (Wilson), and how often nothing is said."""
-    print(f"\n{'finding':18} {'seen where there':>30} {'seen where not':>30} {'not assessable':>15}")
+    """True and false positive rates with 95 % intervals (Wilson), and the silent share."""
+    print(
+        f"\n{'finding':18} {'seen where there':>30} {'seen where not':>30} {'not assessable':>15}"
+    )
     for key in rows[0]["findings"]:
         states = [(row["truth"]["findings"][key], row["findings"][key]) for row in rows]
         there = [state for told, state in states if told["detectable"]]

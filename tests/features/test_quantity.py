@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from features.quantity import Measured, NotMeasured
+from features.lengths import in_mm
+from features.quantity import Measured, NotMeasured, from_parts, parts_of
 
 sizes = st.floats(0, 1e6)
 
@@ -62,3 +63,18 @@ def test_a_quantity_cannot_be_changed():
 )
 def test_json_is_as_in_the_contract(quantity, expected):
     assert quantity.to_json() == expected
+
+
+def test_parts_add_up_in_squares_and_join_by_name():
+    left, right = from_parts(1.0, "px", edge=3.0, blur=4.0), from_parts(1.0, "px", edge=4.0)
+    assert left.std == pytest.approx(5.0)
+    assert parts_of(left, right) == pytest.approx({"edge": 5.0, "blur": 4.0})
+    assert parts_of(Measured(1.0, 2.0, "px")) == {"other": 2.0}
+
+
+def test_a_scale_keeps_its_own_parts_apart():
+    scale = from_parts(0.02, "mm/px", scale_edge=0.0001, scale_depth=0.0002)
+    length = in_mm(from_parts(500.0, "px", edge=2.0), scale)
+    assert length.std_local == pytest.approx(0.04)
+    assert dict(length.parts)["scale_depth"] == pytest.approx(0.1)
+    assert sum(std**2 for _, std in length.parts) == pytest.approx(length.std**2)

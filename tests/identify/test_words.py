@@ -2,9 +2,10 @@
 
 import pytest
 
-from features.quantity import Measured, NotMeasured
+from features.quantity import Measured, NotMeasured, from_parts
 from identify import words
 from identify.knowledge import load_notes
+from tests.features.simulated_films import films
 
 
 @pytest.mark.parametrize(
@@ -55,6 +56,20 @@ def test_measures_come_in_reading_order_in_every_unit():
         "bore_width_px",
         "unheard_of",
     ]
+
+
+def test_the_sources_of_an_uncertainty_come_largest_first_and_small_ones_are_left_out():
+    length = from_parts(10.0, "mm", edge=0.3, tilt=0.4, marks=0.05)
+    said = words.sources_text(length)
+    assert said == "the tilt of the beam 63 % · noise at the edges 36 %"
+
+
+def test_every_source_named_by_the_measuring_has_words():
+    told = {
+        name for film in films() for q in film.implant.measures.values() if q for name, _ in q.parts
+    }
+    assert told
+    assert told <= set(words.SOURCES)
 
 
 def test_command_line_and_record_use_one_name_for_one_thing():
