@@ -5,8 +5,9 @@
 A wall: the analytic shadow of a cylinder (path 2·√(R² − u²), Beer-Lambert, Gaussian blur) with
 white noise, averaged over rows; the bound leaves blur, attenuation, the film's window (gain and
 level) and the background's slope unknown, as the measuring has to. A pitch: two harmonic combs,
-every amplitude, phase and a trend unknown. The bound is the inverse of the Fisher information of exactly that film (S. M. Kay,
-Fundamentals of Statistical Signal Processing: Estimation Theory, 1993, chapter 3: from memory).
+every amplitude, phase and a trend unknown. The bound is the inverse of the Fisher information of
+exactly that film (S. M. Kay, Fundamentals of Statistical Signal Processing: Estimation Theory,
+1993, chapter 3: from memory).
 """
 
 from __future__ import annotations
