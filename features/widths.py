@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +14,7 @@ from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts
 from features.strip import Strip
 from features.thread_cell import Cell, fit_cell, fold
 from features.threads import Thread
+from features.turns import Turns, find_turns
 
 Floats = NDArray[np.float64]
 
@@ -28,11 +28,14 @@ class Wall:
     """One wall: the smooth line it follows and, where there is a thread, crest and root from it.
 
     `cells` are (from, to, cell) along the axis: a thread may change on its way to the apex.
+    `crests`, `roots` are where the outline stands turn by turn.
     """
 
     side: float
     line_px: Floats
     cells: tuple[tuple[float, float, Cell], ...]
+    crests: Turns | None = None
+    roots: Turns | None = None
 
     def cell_at(self, z_px: float) -> Cell | None:
         """The thread nearest to a height."""
@@ -62,13 +65,17 @@ def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
     ):
         line = edge
         cells: tuple[tuple[float, float, Cell], ...] = ()
+        turns: list[Turns | None] = [None, None]
         if thread.pitch_px:
             pitch = thread.pitch_px.value
             rows = outline.between(*zone)
             line = edge.copy()
             line[rows] = _without_period(outline.z_px[rows], edge[rows], pitch)
             cells = _fit_turns(strip, outline.z_px[rows], line[rows], side, pitch, crests)
-        walls.append(Wall(side, line, cells))
+            turns = [
+                find_turns(outline, side, crests, pitch, roots=roots) for roots in (False, True)
+            ]
+        walls.append(Wall(side, line, cells, *turns))
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     return Walls(strip, outline, walls[0], walls[1], zone, pitch)
 
@@ -108,16 +115,18 @@ def _fit_turns(
 
 def envelope_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
     """Outer envelope width at one height, over `reach_px` to either side, in px."""
-    return _both(walls, z_px, reach_px, lambda cell: cell.crest_px)
+    return _both(walls, z_px, reach_px, roots=False)
 
 
 def core_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
     """Width at the thread roots (the envelope where there is no thread), in px."""
-    return _both(walls, z_px, reach_px, lambda cell: cell.root_px)
+    return _both(walls, z_px, reach_px, roots=True)
 
 
-def _both(walls: Walls, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]) -> Quantity:
-    distances = [_distance(walls, wall, z_px, reach_px, of) for wall in (walls.left, walls.right)]
+def _both(walls: Walls, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
+    distances = [
+        _distance(walls, wall, z_px, reach_px, roots=roots) for wall in (walls.left, walls.right)
+    ]
     for distance in distances:
         if not distance:
             return distance
@@ -135,21 +144,24 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
     return from_parts(outer, "px", **parts_of(left, right), unlike_sides=apart / 4)
 
 
-def _distance(
-    walls: Walls, wall: Wall, z_px: float, reach_px: float, of: Callable[[Cell], Quantity]
-) -> Quantity:
-    cell = wall.cell_at(z_px)
-    if cell is None or not _in_zone(walls, z_px):
+def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
+    cell, turns = wall.cell_at(z_px), wall.roots if roots else wall.crests
+    if cell is None or turns is None or not _in_zone(walls, z_px):
         return smooth_wall_at(walls, wall, z_px, reach_px)
-    offset = of(cell)
+    offset = cell.root_px if roots else cell.crest_px
     if not offset:
         return offset
+    here, scatter = turns.at(z_px)
     z = walls.outline.z_px
-    rows = walls.outline.between(*walls.zone_px)
-    line = float(np.interp(z_px, z[rows], wall.line_px[rows]))
+    drawn_in = float(np.median(turns.outline_px - np.interp(turns.z_px, z, wall.line_px)))
     wander = 0.3  # px: what the running mean keeps of an uneven wall
-    share = 0.004 * line  # cut or worn crests (simulated films with flutes)
-    return from_parts(line + offset.value, "px", **parts_of(offset), uneven_wall=wander + share)
+    share = 0.004 * here  # cut or worn crests (simulated films with flutes)
+    return from_parts(
+        here + offset.value - drawn_in,
+        "px",
+        **parts_of(offset),
+        uneven_wall=float(np.hypot(wander + share, scatter)),
+    )
 
 
 def _in_zone(walls: Walls, z_px: float) -> bool:

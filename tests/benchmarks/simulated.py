@@ -15,25 +15,17 @@ from features.film import read_film_file
 from features.marks import check_marks
 from features.quantity import Measured
 from features.reading import read_film
-from identify.knowledge import load_notes
+from identify.cli_simulate import plain_facts
 from tests.benchmarks.plain_reader import read_plainly
 
 LEFT_OUT = ("beyond_root_form", "blade_plate")  # recognised, not measured
-
-
-def facts_of(family: str) -> dict[str, Any] | None:
-    """The note's facts as plain tables."""
-    note = load_notes().families.get(family)
-    if note is None:
-        return None
-    return {key: fact.model_dump() for key, fact in note.facts.items()}
 
 
 def orders(number: int, first_seed: int, level: str, scale: str) -> list[Order]:
     """Families in turn, dimensions drawn from the notes."""
     keys = [family for family in FAMILIES if family not in LEFT_OUT]
     return list(
-        list_orders(keys, first_seed, number, facts_of, level=level, wanted=Wanted(scale=scale))
+        list_orders(keys, first_seed, number, plain_facts, level=level, wanted=Wanted(scale=scale))
     )
 
 
