@@ -13,10 +13,13 @@ from features.marks import ImplantMark
 from features.outline import Outline, follow_implant
 from features.quantity import Measured, NotMeasured, Quantity
 from features.strip import Strip
-from features.threads import Thread, find_thread, wall_comb
+from features.threads import COARSEST, Thread, find_thread, wall_comb
 
 SHALLOWEST = 0.022  # of the body width: the shallowest thread in use is about three times this
 SHALLOWEST_HOLED = 0.07  # rows of holes dent the wall by up to this much (simulated)
+SHALLOW = 0.4  # of the usual band along the wall
+COARSEST_OF_ALL = 0.95  # of the body width: the coarsest wood-screw like thread on a thin body
+SURE_SHARE, MANY = 0.6, 3  # what a second or third look must find to be believed (simulated)
 AXIS_TOLERANCE_DEG = 4.0  # a click's error over an implant's length; more is worth saying
 
 
@@ -70,7 +73,7 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
         notes.append(f"the apex was taken where it was marked: {tip.reason}")
     width = outline.typical_width_px
     length = strip.axis.length_px
-    thread = find_thread(wall_comb(strip, outline, 0.05 * length, 0.95 * length), width_px=width)
+    thread = _any_thread(strip, outline)
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
@@ -78,6 +81,23 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     thread, walls = _deep_enough(strip, outline, thread, holed=holed)
     helix = read_helix(strip, outline, thread, hollow=holed)
     return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix), notes
+
+
+def _any_thread(strip: Strip, outline: Outline) -> Thread:
+    """The usual thread; else a shallow one, seen only close to the wall; else a very coarse one."""
+    length, width = strip.axis.length_px, outline.typical_width_px
+    ends = (0.05 * length, 0.95 * length)
+    usual = wall_comb(strip, outline, *ends)
+    thread = find_thread(usual, width_px=width)
+    if thread.pitch_px or "coarse" in thread.pitch_px.reason:
+        return thread
+    shallow = find_thread(wall_comb(strip, outline, *ends, fineness=SHALLOW), width_px=width)
+    if shallow.pitch_px and shallow.share > SURE_SHARE:
+        return shallow
+    coarse = find_thread(usual, width_px=width, finest=COARSEST, coarsest=COARSEST_OF_ALL)
+    if coarse.pitch_px and coarse.share > SURE_SHARE and len(coarse.crests_left_px) > MANY:
+        return coarse
+    return thread
 
 
 def _deep_enough(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from features.apex import find_end
@@ -12,11 +14,12 @@ from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 from features.threads import FINEST_PX, Thread, find_thread, wall_comb
-from features.widths import Walls, envelope_at, smooth_wall_at, straight_line
+from features.widths import Walls, smooth_wall_at, straight_line
 
 FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
 LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
 RIM_STD_PX = 0.3  # on either side: a rim is rounded or bevelled by so much
+CLICK_REACH = 6.0  # standard deviations of a click between two rims that are the same
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
@@ -43,8 +46,27 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     return from_parts(0.0, "px", marks=click), note
 
 
-def platform_width(walls: Walls, *, platform_px: float, length_px: float) -> Quantity:
-    """Full width at the platform rim, px: the neck's straight wall run out to the platform."""
+def platform_width(
+    walls: Walls, mark: ImplantMark, *, platform_px: float, length_px: float
+) -> Quantity:
+    """Full width at the platform rim, px: the neck's straight wall run out to the platform.
+
+    NotMeasured where what was found and what was marked differ by more than clicks may: a rim
+    under a sloping shoulder, or a thin flange, is then seen by the eye and not by the walls.
+    """
+    found = _rim(walls, platform_px=platform_px, length_px=length_px)
+    if not found:
+        return found
+    marked = math.dist(*mark.platform_px)
+    if abs(found.value - marked) > CLICK_REACH * mark.std_px + 0.04 * marked:
+        return NotMeasured(
+            f"the walls lie {found.value:.0f} px apart below the platform, but its ends were marked "
+            f"{marked:.0f} px apart; mark the two ends of the rim again"
+        )
+    return found
+
+
+def _rim(walls: Walls, *, platform_px: float, length_px: float) -> Quantity:
     reach = max(0.03 * length_px, 3.0)
     near = platform_px + reach + 1.0
     total, edges, run_out = 0.0, [], 0.0
@@ -60,14 +82,16 @@ def platform_width(walls: Walls, *, platform_px: float, length_px: float) -> Qua
     return from_parts(total, "px", **parts)
 
 
-def collar_form(walls: Walls, *, platform: Quantity, length_px: float) -> Form:
-    """Flush, flared or back-tapered, from the platform against the body."""
-    body = envelope_at(walls, 0.3 * length_px, 0.04 * length_px)
-    if not platform or not body:
+def collar_form(platform: Quantity, neck: Quantity) -> Form:
+    """Flush, flared or back-tapered, from the platform against the body run up to it.
+
+    `neck`: the width the body would have at the platform if it went on as it does below.
+    """
+    if not platform or not neck:
         return Form("not assessable", 1.0, "the neck or the body could not be measured")
-    ratio = platform.value / body.value
+    ratio = platform.value / neck.value
     scores = {
-        "flared": _step(ratio, 1.055, 0.025),
+        "flared": _step(ratio, 1.045, 0.025),
         "back-tapered": _step(-ratio, -0.955, 0.02),
     }
     scores["flush"] = max(1.0 - sum(scores.values()), 0.02)

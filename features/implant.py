@@ -96,7 +96,7 @@ def read_implant(
         mark.label,
         mark.tooth,
         measures,
-        _forms(body, above, measures["platform_width"]),
+        _forms(body, above, measures),
         _findings(body, channel, holes, fine_finding),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
@@ -153,7 +153,7 @@ def _lengths(body: Body, hand_held: float) -> dict[str, Quantity]:
     return {
         "length": _length(body, hand_held),
         "platform_width": collar.platform_width(
-            body.walls, platform_px=body.platform.value, length_px=body.length_px
+            body.walls, body.mark, platform_px=body.platform.value, length_px=body.length_px
         ),
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
@@ -236,10 +236,10 @@ def _crests(body: Body) -> dict[str, Quantity]:
     return dict(heights)
 
 
-def _forms(body: Body, above: top.Top, platform: Quantity) -> dict[str, Form]:
+def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict[str, Form]:
     opened = vents.open_end_probability(body.gap_map, tip_px=body.tip_px, width_px=body.width_px)
     return {
-        "collar_form": collar.collar_form(body.walls, platform=platform, length_px=body.length_px),
+        "collar_form": collar.collar_form(measures["platform_width"], _neck(measures)),
         "apex_form": apex.apex_form(
             body.outline,
             body.strip,
@@ -250,6 +250,15 @@ def _forms(body: Body, above: top.Top, platform: Quantity) -> dict[str, Form]:
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
     }
+
+
+def _neck(measures: Mapping[str, Quantity]) -> Quantity:
+    """Width the body would have at the platform if it went on as it runs below, px."""
+    coronal, apical = measures["coronal_width"], measures["apical_width"]
+    if not coronal or not apical:
+        return NotMeasured("the body's width could not be measured at both heights")
+    grows = float(np.clip((coronal.value - apical.value) / 2, 0.0, 0.08 * coronal.value))
+    return from_parts(coronal.value + grows, "px", **parts_of(coronal))
 
 
 def _findings(
