@@ -206,24 +206,42 @@ def restore(
 
 
 @app.command()
-def simulate(
+def simulate(  # noqa: PLR0913, PLR0917 - one parameter an option
     out: Annotated[Path, typer.Option(help="Folder to write films, marks and truth into.")],
-    family: Annotated[str | None, typer.Option(help="Key of a family.")] = None,
+    family: Annotated[
+        str | None, typer.Option(help="Key of a family; or strangers, or no_implant.")
+    ] = None,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the first film.")] = 0,
     level: Annotated[str, typer.Option(help="clean, clinical or hard.")] = "clinical",
     number: Annotated[
-        int | None, typer.Option("--set", min=1, help="This many films, families in turn.")
+        int | None,
+        typer.Option("--set", min=1, help="This many films, families in turn; goes on if stopped."),
     ] = None,
+    kind: Annotated[
+        str, typer.Option("--as", help="png16, png8, jpeg, dicom or phone (photo of a screen).")
+    ] = "png16",
+    scale: Annotated[str, typer.Option(help="ball, line, pixel or none.")] = "ball",
+    stress: Annotated[bool, typer.Option("--stress", help="Shift and widen all ranges.")] = False,  # noqa: FBT002 - a switch
     json_path: JsonOption = None,
-) -> None:
+) -> int:
     """Draw simulated films with exact truth; the same seed draws the same film."""
-    from identify.cli_simulate import draw_films
+    from identify.cli_simulate import FilmOrder, draw_films
     from identify.cli_tables import show_films
 
     if family is None and number is None:
         raise typer.BadParameter("give '--family KEY', or '--set N' for families in turn")
-    films = draw_films(family, seed, level, number or 1, out)
-    _deliver({"radiofixture": "films/1", "films": films}, json_path, show_films)
+    wanted = FilmOrder(family, seed, level, number or 1, kind, scale, stress)
+    films, failed = draw_films(wanted, out, progress=str(json_path) != "-")
+    data = {"radiofixture": "films/1", "films": films, "failed": failed}
+    _deliver(data, json_path, show_films)
+    if not failed:
+        return 0
+    first = failed[0]
+    return _one_line(
+        f"{len(failed)} of {len(films) + len(failed)} films could not be drawn; the first is "
+        f"{first['film']}: {first['reason']}",
+        SOME_FAILED,
+    )
 
 
 @notes_app.command("check")

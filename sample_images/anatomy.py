@@ -1,7 +1,7 @@
 """What lies around an implant: jaw bone with its crest, two neighbouring teeth, soft tissue.
 
 Everything here is invented anatomy on the plane of the film, in mm: `x` right, `y` down from the
-platform, crowns up. Each material's path becomes an exponent of attenuation.
+platform, crowns up.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from scipy import ndimage
 from scipy.interpolate import PchipInterpolator
 
 from sample_images.arrays import Array
-from sample_images.materials import mu_per_mm
 from sample_images.tooth import Tooth
 
 JAW_MM = 9.0  # thickness of the jaw along the beam
@@ -54,15 +53,10 @@ class Mouth:
         return np.asarray(PchipInterpolator(x, y)(np.clip(x_mm, x[0], x[-1])))
 
 
-def exponent(
-    mouth: Mouth,
-    x: Array,
-    y: Array,
-    displaced_mm: Array,
-    energy_kev: float,
-    rng: np.random.Generator,
-) -> Array:
-    """Attenuation exponent of everything but the metal.
+def tissue_paths_mm(
+    mouth: Mouth, x: Array, y: Array, displaced_mm: Array, rng: np.random.Generator
+) -> dict[str, Array]:
+    """Path through everything but the implant, (H, W) arrays in mm by material.
 
     Parameters
     ----------
@@ -78,12 +72,12 @@ def exponent(
     in_teeth = np.add.reduce([shadow.body_mm for shadow in shadows])
     bone = _bone_mm(mouth, below, roots, x, y, rng)
     free = np.clip(1 - (displaced_mm + in_teeth) / JAW_MM, 0.10, 1)
-    out = mu_per_mm("bone", energy_kev) * bone * free
-    out += mu_per_mm("soft_tissue", energy_kev) * _soft_mm(mouth, below, mm_per_px, rng)
-    for shadow in shadows:
-        out += mu_per_mm("dentine", energy_kev) * shadow.dentine_mm
-        out += mu_per_mm("enamel", energy_kev) * shadow.enamel_mm
-    return np.asarray(out)
+    return {
+        "bone": bone * free,
+        "soft_tissue": _soft_mm(mouth, below, mm_per_px, rng),
+        "dentine": np.add.reduce([shadow.dentine_mm for shadow in shadows]),
+        "enamel": np.add.reduce([shadow.enamel_mm for shadow in shadows]),
+    }
 
 
 def _bone_mm(
@@ -106,7 +100,7 @@ def _bone_mm(
     # periodontal gap, dark, and lamina dura, bright, around every root
     gap = np.exp(-(((roots + 0.10) / 0.10) ** 2))
     lamina = np.exp(-(((roots + 0.36) / 0.13) ** 2))
-    bone = bone * (1 - 0.38 * gap) + 1.3 * lamina * thickness
+    bone = bone * (1 - 0.38 * gap) + 1.5 * lamina * thickness
     return np.asarray(bone * (below > 0))
 
 
@@ -144,7 +138,7 @@ def trabeculae(shape: tuple[int, int], grain_px: float, rng: np.random.Generator
     projection through a jaw, and denser patches wander through all of them.
     """
     total = np.zeros(shape)
-    for scale in np.geomspace(0.5, 2.2, 6):
+    for scale in np.geomspace(0.62, 2.3, 6):
         field = _noise(shape, grain_px * scale, rng, stretch=float(rng.uniform(0.8, 1.7)))
         strut = np.exp(-((field / rng.uniform(0.32, 0.6)) ** 2))
         patch = 1 + 0.35 * _noise(shape, grain_px * 5, rng)

@@ -1,4 +1,4 @@
-"""The one array type of this package: floating point, any shape."""
+"""The array types of this package, of any shape: floating point, yes-or-no, positions."""
 
 from typing import Any, TypeAlias
 
@@ -6,3 +6,5 @@ import numpy as np
 import numpy.typing as npt
 
 Array: TypeAlias = npt.NDArray[np.floating[Any]]
+Mask: TypeAlias = npt.NDArray[np.bool_]
+Indices: TypeAlias = npt.NDArray[np.integer[Any]]

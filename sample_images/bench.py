@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from scipy import ndimage
 
 from sample_images.arrays import Array
-from sample_images.imaging import LOG_FLOOR, Camera, add_noise
-from sample_images.materials import mu_per_mm
+from sample_images.camera import Camera
+from sample_images.imaging import LOG_FLOOR, Received, add_noise, blurred
 from sample_images.rays import Part, View, cast
 from sample_images.solids import Profile, Thread, revolved
+from sample_images.spectrum import monochromatic
 
 TONES = ("linear", "log", "gamma")
 MARGIN_MM = 1.5
@@ -67,17 +67,18 @@ def bare_film(  # noqa: PLR0913 - every knob is one physical thing and has a pla
     reach = max(outer.value) + 0.005
     part = Part(
         lambda rays: (field(rays),),
-        (mu_per_mm("titanium", energy_kev),),
+        ("titanium",),
         reach,
         outer.top_mm,
         outer.end_mm,
         samples=160,
     )
     view = _view(outer, reach, mm_per_px, turn_deg, tilt_deg, offset_px)
-    signal = background * cast((part,), view).transmission
-    camera = Camera(energy_kev, blur_px, 0.0, photons, 2.0, tone, gamma, 0.0, 0)
-    rng = np.random.default_rng(seed)
-    pixels = _grey(add_noise(_blurred(signal, blur_px), camera, rng), tone, gamma)
+    shadow = cast((part,), view, monochromatic(energy_kev))
+    signal = background * shadow.transmission.astype(float)
+    camera = Camera(blur_px=blur_px, photons=photons, electronic=2.0)
+    seen = Received(blurred(signal, blur_px), signal)
+    pixels = _grey(add_noise(seen, camera, np.random.default_rng(seed)), tone, gamma)
     rim = float(outer(outer.top_mm))
     truth = {
         "platform": [view.to_film(-rim, outer.top_mm), view.to_film(rim, outer.top_mm)],
@@ -115,10 +116,6 @@ def _view(
     x = (width - 1) / 2 + offset_px[0]
     y = (MARGIN_MM + reach * 0.5 - outer.top_mm) / mm_per_px + offset_px[1]
     return View(mm_per_px, (x, y), turn_deg, tilt_deg, (height, width))
-
-
-def _blurred(signal: Array, blur_px: float) -> Array:
-    return ndimage.gaussian_filter(signal, blur_px, mode="nearest") if blur_px else signal
 
 
 def _grey(signal: Array, tone: str, gamma: float) -> Array:

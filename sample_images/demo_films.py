@@ -22,7 +22,7 @@ DEMO: tuple[tuple[str, int, str], ...] = (
 def write_demo(folder: Path = FOLDER) -> tuple[str, ...]:
     """Write the demo films with their marks and truth (8-bit, to keep them small)."""
     return tuple(
-        write(simulate(family, seed, "clinical", scale=scale), folder, bits=8)
+        write(simulate(family, seed, "clinical", scale=scale), folder, "png8")
         for family, seed, scale in DEMO
     )
 

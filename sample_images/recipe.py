@@ -11,59 +11,10 @@ from typing import Any
 
 import numpy as np
 
-FOLDER = Path(__file__).with_name("recipes")
-STANDINGS = ("source", "derived", "from memory", "common practice", "invented")
+from sample_images.vocabulary import ALL_FORMS, ALWAYS, DIMENSIONS, FORMS, LATER_FORMS, STANDINGS
 
-# every dimension a recipe may give, with the widest range that makes sense
-DIMENSIONS: dict[str, tuple[float, float]] = {
-    "length_mm": (4, 25),
-    "body_width_mm": (1.5, 8),
-    "taper_deg": (-3, 10),
-    "platform_width_mm": (1.5, 9),
-    "flange_mm": (-1.5, 2),
-    "collar_height_mm": (0, 5),
-    "shoulder_rise_mm": (0, 1.5),
-    "thread_pitch_mm": (0.2, 2.5),
-    "thread_depth_mm": (0.05, 1.2),
-    "apex_plain_mm": (0, 5),
-    "micro_height_mm": (0.5, 4),
-    "micro_pitch_mm": (0.15, 0.5),
-    "micro_depth_mm": (0.04, 0.2),
-    "top_flats_mm": (1.5, 4),
-    "top_height_mm": (0.3, 2),
-    "bore_depth_mm": (2, 12),
-    "well_width_mm": (1, 4),
-    "well_taper_deg": (0, 3),
-    "mouth_width_mm": (1.2, 5),
-    "mouth_cone_deg": (0, 50),
-    "mouth_depth_mm": (0, 5),
-    "index_flats_mm": (1.2, 4),
-    "index_depth_mm": (0.5, 4),
-    "lobe_reach_mm": (0.8, 2.5),
-    "lobe_width_mm": (0.5, 2),
-    "vent_width_mm": (0.3, 3),
-    "vent_height_mm": (0.3, 6),
-    "vent_from_apex_mm": (1, 8),
-    "wall_mm": (0.2, 1),
-    "hollow_length_mm": (2, 10),
-    "perforation_width_mm": (0.3, 1.5),
-    "perforation_spacing_mm": (0.6, 3),
-    "apex_round_mm": (0.1, 3),
-    "flute_length_mm": (1, 8),
-    "flute_width_mm": (0.4, 2),
-}
-ALWAYS = ("length_mm", "body_width_mm", "taper_deg", "apex_round_mm")
-FORMS: dict[str, tuple[str, ...]] = {
-    "collar": ("straight", "tulip", "sloped"),
-    "apex": ("flat", "dome", "pointed", "open"),
-    "thread": ("none", "v", "rounded", "square", "rings"),
-    "starts": ("1", "2", "3"),
-    "screw": ("none", "M1.6", "M1.8", "M2", "M2.5", "UNF 1-72"),
-    "index": ("none", "male hexagon", "hexagon", "three lobes"),
-    "vents": ("none", "one", "crossed"),
-    "micro_threads": ("no", "yes"),
-    "flutes": ("none", "three", "four"),
-}
+FOLDER = Path(__file__).with_name("recipes")
+PARTS = {"low", "high", "edge", "values", "standing", "source"}
 
 
 class BadRecipe(ValueError):  # noqa: N818 - reads as what it is in a sentence
@@ -93,24 +44,32 @@ def load_recipe(family: str, folder: Path = FOLDER) -> dict[str, Any]:
 
 def check_recipe(recipe: Mapping[str, Any], name: str) -> None:
     """Hold a recipe against what recipes may say; raises BadRecipe with the first fault."""
-    _known(recipe, {"family", "group", "dimensions", "forms"}, name, "entry")
+    _known(recipe, {"family", "group", "dimensions", "forms", "limits"}, name, "entry")
     for key in ("family", "group", "dimensions", "forms"):
         if key not in recipe:
             raise BadRecipe(f"{name}: '{key}' is missing; add it.")
     _known(recipe["dimensions"], set(DIMENSIONS), name, "dimension")
-    _known(recipe["forms"], set(FORMS), name, "form")
+    _known(recipe["forms"], set(ALL_FORMS), name, "form")
     for key in ALWAYS:
         if key not in recipe["dimensions"]:
             raise BadRecipe(f"{name}: dimensions.{key} is missing; every family needs it.")
-    if ("platform_width_mm" in recipe["dimensions"]) == ("flange_mm" in recipe["dimensions"]):
-        raise BadRecipe(
-            f"{name}: give either dimensions.platform_width_mm or dimensions.flange_mm "
-            "(platform less body), not both or neither."
-        )
+    _one_of_two(recipe, name, "platform_width_mm", "flange_mm", "platform less body")
+    _one_of_two(recipe, name, "body_width_mm", "coronal_width_mm", "a quarter down")
     for key, entry in recipe["dimensions"].items():
+        _check_range(key, entry, name)
+    _known(recipe.get("limits", {}), set(DIMENSIONS), name, "limit")
+    for key, entry in recipe.get("limits", {}).items():
         _check_range(key, entry, name)
     for key, entry in recipe["forms"].items():
         _check_options(key, entry, name)
+
+
+def _one_of_two(recipe: Mapping[str, Any], name: str, one: str, other: str, what: str) -> None:
+    if (one in recipe["dimensions"]) == (other in recipe["dimensions"]):
+        raise BadRecipe(
+            f"{name}: give either dimensions.{one} or dimensions.{other} ({what}), "
+            "not both or neither."
+        )
 
 
 def _known(entries: Mapping[str, Any], allowed: set[str], name: str, what: str) -> None:
@@ -120,7 +79,7 @@ def _known(entries: Mapping[str, Any], allowed: set[str], name: str, what: str) 
 
 
 def _check_range(key: str, entry: Mapping[str, Any], name: str) -> None:
-    _known(entry, {"low", "high", "values", "standing", "source"}, name, f"part of {key}")
+    _known(entry, PARTS, name, f"part of {key}")
     ends = entry.get("values", [entry.get("low"), entry.get("high")])
     if not ends or not all(isinstance(end, int | float) and math.isfinite(end) for end in ends):
         raise BadRecipe(f"{name}: dimensions.{key} needs numbers, 'low' and 'high' or 'values'.")
@@ -129,6 +88,8 @@ def _check_range(key: str, entry: Mapping[str, Any], name: str) -> None:
         raise BadRecipe(
             f"{name}: dimensions.{key} runs from {ends[0]} down to {ends[1]}; swap them."
         )
+    if entry.get("edge", 0.0) < 0:
+        raise BadRecipe(f"{name}: dimensions.{key} has an 'edge' below 0; give 0 or more.")
     if min(ends) < low or max(ends) > high:
         raise BadRecipe(f"{name}: dimensions.{key} must lie within {low} to {high} (got {ends}).")
     _check_standing(entry, f"dimensions.{key}", name)
@@ -137,7 +98,7 @@ def _check_range(key: str, entry: Mapping[str, Any], name: str) -> None:
 def _check_options(key: str, entry: Mapping[str, Any], name: str) -> None:
     _known(entry, {"options", "standing", "source"}, name, f"part of {key}")
     options = entry.get("options", {})
-    _known(options, set(FORMS[key]), name, f"option of {key}")
+    _known(options, set(ALL_FORMS[key]), name, f"option of {key}")
     if not options or min(options.values()) < 0 or abs(sum(options.values()) - 1) > 1e-6:
         raise BadRecipe(f"{name}: forms.{key} needs options whose shares sum to 1.")
     _check_standing(entry, f"forms.{key}", name)
@@ -166,16 +127,51 @@ def draw(
         _known({key: entry}, set(DIMENSIONS), "facts", "dimension")
         _check_range(key, entry, "facts")
         ranges[key] = entry
-    sizes = {key: _draw_size(ranges[key], rng) for key in DIMENSIONS if key in ranges}
+    return draw_sizes(ranges, rng), draw_forms(recipe, rng)
+
+
+def draw_sizes(ranges: Mapping[str, Any], rng: np.random.Generator) -> dict[str, float]:
+    """Draw one value of every dimension that has a range."""
+    return {
+        key: _draw_size(ranges[key], rng, *DIMENSIONS[key]) for key in DIMENSIONS if key in ranges
+    }
+
+
+def draw_forms(recipe: Mapping[str, Any], rng: np.random.Generator) -> dict[str, str]:
+    """Draw one option of every form."""
+    (later,) = rng.spawn(1)
     forms = {key: _draw_form(recipe["forms"].get(key), rng, FORMS[key][0]) for key in FORMS}
-    return sizes, forms
+    return forms | {
+        key: _draw_form(recipe["forms"].get(key), later, LATER_FORMS[key][0]) for key in LATER_FORMS
+    }
 
 
-def _draw_size(entry: Mapping[str, Any], rng: np.random.Generator) -> float:
+def _draw_size(
+    entry: Mapping[str, Any], rng: np.random.Generator, least: float, most: float
+) -> float:
+    """Draw within the range; with an `edge`, from a flat top with Gaussian shoulders outside."""
+    if entry.get("edge"):
+        return _draw_shouldered(entry, rng, least, most)
     share = rng.random()
     if "values" in entry:
         return float(entry["values"][int(share * len(entry["values"]))])
     return float(entry["low"] + share * (entry["high"] - entry["low"]))
+
+
+def _draw_shouldered(
+    entry: Mapping[str, Any], rng: np.random.Generator, least: float, most: float
+) -> float:
+    low, high, edge = entry["low"], entry["high"], entry["edge"]
+    shoulders = edge * math.sqrt(math.tau)  # area of both half Gaussians of height 1
+    least, most = entry.get("least", least), entry.get("most", most)
+    while True:
+        if rng.random() * (high - low + shoulders) < high - low:
+            value = rng.uniform(low, high)
+        else:
+            step = rng.normal(0.0, edge)
+            value = high + step if step > 0 else low + step
+        if least <= value <= most:
+            return float(value)
 
 
 def _draw_form(entry: Mapping[str, Any] | None, rng: np.random.Generator, otherwise: str) -> str:

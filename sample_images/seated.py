@@ -1,16 +1,17 @@
-"""What sits on an implant: cover screw, healing part, abutment with its screw, a crown on that."""
+"""What sits on an implant: cover screw, healing part, abutment with its screw, a crown on that.
+
+A one-piece body takes a crown on its post and nothing else; on a ball nothing shows on a film.
+"""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sample_images.arrays import Array
+from sample_images.crown import STYLES, Crown, draw_crown
 from sample_images.fixture import Fixture
-from sample_images.materials import mu_per_mm
 from sample_images.rays import Part
 from sample_images.solids import (
     FACE_STEEPNESS,
@@ -25,7 +26,10 @@ from sample_images.solids import (
     without,
 )
 
-KINDS = ("nothing", "cover screw", "healing part", "abutment and crown")
+CROWNS = (*STYLES, "abutment and crown")  # the last: metal or metal-ceramic, as chance has it
+KINDS = ("nothing", "cover screw", "healing part", "bare abutment", *CROWNS, "fractured screw")
+PORCELAIN_SHARE = 0.6  # of crowns of no stated style, invented
+CEMENT_MM = 0.04
 FIT_MM = 0.015  # clearance of a part inside the bore: common practice, thousandths to hundredths
 
 
@@ -50,91 +54,36 @@ class Seated:
     top_mm: float = 0.0
     end_mm: float = 0.0
     crown: Crown | None = None
+    stump: Field | None = None
 
-    def parts(self, energy_kev: float) -> tuple[Part, ...]:
+    def parts(self) -> tuple[Part, ...]:
         """As the ray caster takes them."""
+        if self.crown is not None and self.stump is not None:
+            return (self.crown.part(self.stump),)
         if self.metal is None:
             return ()
-        metal, titanium = self.metal, mu_per_mm("titanium", energy_kev)
+        metal = self.metal
         fields: Fields = lambda rays: (metal(rays),)  # noqa: E731 - one expression
-        inner = Part(fields, (titanium,), self.reach_mm, self.top_mm, self.end_mm)
+        inner = Part(fields, ("titanium",), self.reach_mm, self.top_mm, self.end_mm)
         if self.crown is None:
             return (inner,)
-        return (inner, self.crown.part(metal, energy_kev))
-
-
-@dataclass(frozen=True, slots=True)
-class Crown:
-    """A crown of metal, or of metal veneered with porcelain. Lengths in mm, z as on the implant.
-
-    `half_width_mm` across (mesio-distal), `half_depth_mm` along the beam, `neck_mm` radius at the
-    margin `margin_z_mm`, occlusal surface at `top_z_mm`; `veneer_mm` 0 = all metal.
-    """
-
-    half_width_mm: float
-    half_depth_mm: float
-    neck_mm: float
-    margin_z_mm: float
-    top_z_mm: float
-    veneer_mm: float
-    material: str
-    cusp_mm: float
-
-    def part(self, abutment: Field, energy_kev: float) -> Part:
-        """Crown metal and porcelain, hollow where the abutment is."""
-        outer = self._shell(0.0)
-        core = self._shell(self.veneer_mm) if self.veneer_mm else None
-
-        def fields(rays: Rays) -> tuple[Array, ...]:
-            whole, free = outer(rays), -abutment(rays)
-            if core is None:
-                return np.minimum(whole, free), np.float32(-1) * np.ones_like(whole)
-            coping = core(rays)
-            return np.minimum(coping, free), np.minimum(np.minimum(whole, -coping), free)
-
-        reach = max(self.half_width_mm, self.half_depth_mm) + 0.01
-        mus = (mu_per_mm(self.material, energy_kev), mu_per_mm("porcelain", energy_kev))
-        return Part(fields, mus, reach, self.top_z_mm - 0.01, self.margin_z_mm + 0.01, samples=96)
-
-    def _shell(self, inset: float) -> Field:
-        height = self.margin_z_mm - self.top_z_mm
-        share = np.linspace(0, 1, 40)  # 0 at the margin, 1 at the top
-        bulge = np.sin(np.clip(share / 0.62, 0, 1) * math.pi / 2)
-        turn_in = 1 - 0.36 * np.clip((share - 0.55) / 0.45, 0, 1) ** 2.4
-        z = tuple(self.margin_z_mm - share[::-1] * height)
-        neck = max(self.neck_mm - inset * 0.25, 0.5)
-        grow = np.minimum(inset, inset * share * 5)
-
-        def table(half: float) -> Callable[[Array], Array]:
-            radius = (neck + (half - self.neck_mm) * bulge - grow + inset * 0.25 * share) * turn_in
-            return Profile(z, tuple(radius[::-1])).table().at
-
-        wide, deep = table(self.half_width_mm), table(self.half_depth_mm)
-        top, steep = np.float32(self.top_z_mm + inset), np.float32(FACE_STEEPNESS)
-        margin, cusp = np.float32(self.margin_z_mm), np.float32(self.cusp_mm)
-        groove = np.float32(1 / (0.22 * self.half_width_mm))
-
-        def field(rays: Rays) -> Array:
-            a, b = wide(rays.z), deep(rays.z)
-            squared = np.abs(rays.x / a) ** 2.4 + np.abs(rays.y / b) ** 2.4
-            side = (1 - squared) * np.minimum(a, b) * np.float32(0.5)
-            valley = cusp / (1 + (rays.x * groove) ** 2)
-            rounded = 1.2 * cusp * np.minimum(squared, 1) ** 2
-            surface = rays.z - top - valley - rounded
-            return np.asarray(np.minimum(np.minimum(side, surface), (margin - rays.z) * steep))
-
-        return field
+        return (inner, self.crown.part(metal))
 
 
 def seat(fixture: Fixture, kind: str, rng: np.random.Generator) -> Seated:
-    """Put a part of this kind on the implant."""
-    if kind == "nothing":
-        return Seated(kind)
+    """Put a part of this kind on the implant, or nothing where the body takes no such part."""
+    if not fixture.has_bore:
+        crowned = kind in CROWNS and fixture.top_form in ("post", "male prism")
+        return _crown_on_post(fixture, kind, rng) if crowned else Seated("nothing")
     if kind == "cover screw":
         return _low_part(fixture, kind, rng.uniform(0.5, 0.8), 0.0, rng)
     if kind == "healing part":
         return _low_part(fixture, kind, rng.uniform(2.5, 4.0), rng.uniform(0.1, 0.4), rng)
-    return _crowned(fixture, rng)
+    if kind == "bare abutment":
+        return replace(_abutment(fixture, rng)[0], kind=kind)
+    if kind == "fractured screw":
+        return _fractured_screw(fixture, kind, rng)
+    return _crowned(fixture, kind, rng) if kind in CROWNS else Seated("nothing")
 
 
 def _plug(fixture: Fixture, end_mm: float) -> Field:
@@ -161,10 +110,9 @@ def _screw_end_mm(fixture: Fixture, rng: np.random.Generator) -> float:
 def _above(fixture: Fixture, outer: Profile) -> Field:
     """Turn a part standing on the platform, hollowed for whatever rises above the platform."""
     solid = revolved(outer)
-    if fixture.forms["index"] == "male hexagon":
-        flats, top = fixture.sizes["top_flats_mm"] + 0.04, -fixture.sizes["top_height_mm"] - 0.05
+    if fixture.head is not None:
         channel = fixture.bore.void()
-        pocket = prism(6, flats, top, 0.01, fixture.bore.index_turn_deg)
+        pocket = fixture.head.field(grow_mm=0.02)
         inner: Field = lambda rays: np.minimum(pocket(rays), -channel(rays))  # noqa: E731
         return without(solid, inner)
     if fixture.envelope.top_mm < 0:  # a bevelled shoulder rises above the platform rim
@@ -192,15 +140,27 @@ def _low_part(
     return Seated(kind, metal, max(radius, base) + 0.01, -height - 0.01, end)
 
 
-def _crowned(fixture: Fixture, rng: np.random.Generator) -> Seated:
-    rim = fixture.platform_radius_mm
-    top = float(rng.uniform(8.6, 9.8))
-    margin = float(rng.uniform(0.9, 2.2)) if fixture.envelope.top_mm == 0 else 0.15
-    coned = fixture.bore.cone_deg > 0 and fixture.envelope.top_mm == 0
+def _crowned(fixture: Fixture, kind: str, rng: np.random.Generator) -> Seated:
+    abutment, neck, margin = _abutment(fixture, rng)
+    top = abutment.top_mm - float(rng.uniform(1.6, 2.4))
+    return replace(abutment, kind=kind, crown=draw_crown(_style(kind, rng), neck, margin, top, rng))
+
+
+def _style(kind: str, rng: np.random.Generator) -> str:
+    if kind in STYLES:
+        return kind
+    return "metal-ceramic crown" if rng.random() < PORCELAIN_SHARE else "metal crown"
+
+
+def _abutment(fixture: Fixture, rng: np.random.Generator) -> tuple[Seated, float, float]:
+    """Draw an abutment with its screw; also the radius and height of the crown's margin on it."""
+    rim, level = fixture.platform_radius_mm, fixture.envelope.top_mm == 0
+    margin = float(rng.uniform(0.9, 2.2)) if level else 0.15
+    coned = fixture.bore.cone_deg > 0 and level
     base = min(rim - 0.02, fixture.bore.mouth_width_mm() / 2 + 0.12) if coned else rim - 0.02
-    neck = base + 0.35 * margin if fixture.envelope.top_mm == 0 else rim - 0.02
+    neck = base + 0.35 * margin if level else rim - 0.02
     post = min(neck - 0.45, 1.9)
-    height = top - float(rng.uniform(1.6, 2.4))
+    height = float(rng.uniform(6.2, 8.2))
     outer = Profile(
         (-height, -height + 0.3, -margin - 0.6, -margin, -0.001),
         (post * 0.78 - 0.2, post * 0.78, post, neck - 0.35, base),
@@ -211,15 +171,31 @@ def _crowned(fixture: Fixture, rng: np.random.Generator) -> Seated:
         access = revolved(Profile((-height - 0.1, -2.4), (min(post * 0.78 - 0.4, 1.1),) * 2))
         solid = without(solid, access)
     metal = union(solid, _plug(fixture, end))
-    porcelain = bool(rng.random() < 0.6)
-    crown = Crown(
-        half_width_mm=float(rng.uniform(3.1, 3.7)),
-        half_depth_mm=float(rng.uniform(3.6, 4.4)),
-        neck_mm=neck,
-        margin_z_mm=-margin,
-        top_z_mm=-top,
-        veneer_mm=float(rng.uniform(0.9, 1.3)) if porcelain else 0.0,
-        material="cobalt_chromium" if porcelain else "gold_alloy",
-        cusp_mm=float(rng.uniform(0.5, 0.9)),
-    )
-    return Seated("abutment and crown", metal, max(neck, base) + 0.01, -height, end, crown)
+    part = Seated("abutment", metal, max(neck, base) + 0.01, -height, end)
+    return part, neck, -margin
+
+
+def _crown_on_post(fixture: Fixture, kind: str, rng: np.random.Generator) -> Seated:
+    """Cement a crown to the post of a one-piece body."""
+    head = fixture.head
+    assert head is not None  # no bore and a top to take a crown
+    top = -max(float(rng.uniform(8.2, 9.4)), head.height_mm + 1.2)
+    neck = max(fixture.platform_radius_mm, head.reach_mm + 0.2) + 0.1
+    crown = draw_crown(_style(kind, rng), neck, -0.05, top, rng)
+    return Seated(kind, crown=crown, stump=head.field(grow_mm=CEMENT_MM))
+
+
+def _fractured_screw(fixture: Fixture, kind: str, rng: np.random.Generator) -> Seated:
+    """Leave the lower part of a broken screw in the tapped channel, nothing above it."""
+    if fixture.bore.thread is None:
+        return Seated("nothing")
+    end = _screw_end_mm(fixture, rng)
+    floor = max(fixture.bore.thread.depth.top_mm, 0.0)
+    broken = floor + (end - floor) * float(rng.uniform(0.1, 0.5))
+    plug = _plug(fixture, end)
+
+    def stump(rays: Rays) -> Array:
+        slanted = rays.z - np.float32(broken) - np.float32(0.35) * rays.x  # breaks are not square
+        return np.asarray(np.minimum(plug(rays), slanted))
+
+    return Seated(kind, stump, fixture.bore.width_mm / 2 + 0.01, broken - 0.8, end)

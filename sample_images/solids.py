@@ -96,6 +96,9 @@ class Thread:
         A cosine instead of flats and straight flanks.
     crest_z_mm : float
         Where a crest crosses the direction ``phi = 0``.
+    apical_share : float
+        How much of both flanks' axial length the flank facing the apex has: 0.5 = V or square,
+        less = buttress (that flank stands steeper), more = reverse buttress.
     """
 
     pitch_mm: float
@@ -105,10 +108,11 @@ class Thread:
     depth: Profile
     rounded: bool = False
     crest_z_mm: float = 0.0
+    apical_share: float = 0.5
 
     def drop(self) -> Callable[[Rays], Array | None]:
         """Build the function giving the radial drop below the envelope (None: nowhere here)."""
-        table, one = self.depth.table(), np.float32(1)
+        table, shape = self.depth.table(), self._shape()
         per_pitch, per_turn = np.float32(1 / self.pitch_mm), np.float32(self.starts / math.tau)
         start = np.float32(self.crest_z_mm / self.pitch_mm)
         lowest, highest = _where_not_zero(self.depth)
@@ -117,15 +121,31 @@ class Thread:
             if rays.z.max() < lowest or rays.z.min() > highest:
                 return None
             turns = rays.z * per_pitch - start - rays.phi * per_turn
-            away = np.abs(turns - np.rint(turns)) * np.float32(2)  # 0 at a crest, 1 mid-root
-            if self.rounded:
-                shape = (one - np.cos(away * np.float32(math.pi))) * np.float32(0.5)
-            else:
-                slope = np.float32(1 / (1 - self.crest - self.root))
-                shape = np.clip((away - np.float32(self.crest)) * slope, 0, 1)
-            return np.asarray(shape * table.at(rays.z))
+            return np.asarray(shape(turns) * table.at(rays.z))
 
         return drop_at
+
+    def _shape(self) -> Callable[[Array], Array]:
+        """Build the function of the turns since a crest: 0 at crests, 1 at roots."""
+        one, two, crest = np.float32(1), np.float32(2), np.float32(self.crest)
+        slope = np.float32(1 / (1 - self.crest - self.root))
+        if self.rounded:
+            full = np.float32(math.tau)
+            return lambda turns: (one - np.cos(turns * full)) * np.float32(0.5)
+        if self.apical_share == 0.5:
+            return lambda turns: np.clip(
+                (np.abs(turns - np.rint(turns)) * two - crest) * slope, 0, 1
+            )
+        down = np.float32(1 / (1 - self.crest - self.root) / self.apical_share)
+        up = np.float32(1 / (1 - self.crest - self.root) / (1 - self.apical_share))
+        half = np.float32(self.crest / 2)
+
+        def uneven(turns: Array) -> Array:
+            past = turns - np.floor(turns)
+            flanks = np.minimum((past - half) * down, (one - half - past) * up)
+            return np.asarray(np.clip(flanks, 0, 1))
+
+        return uneven
 
 
 def _where_not_zero(profile: Profile) -> tuple[float, float]:
@@ -200,13 +220,14 @@ class CrossHole:
     """A hole right through the body, square to the axis.
 
     `azimuth_deg` 0 = along the beam; `width_mm` across, `height_mm` along the axis (the same when
-    round), `z_mm` its middle.
+    round), `z_mm` its middle; `across_mm` how far it passes beside the axis.
     """
 
     z_mm: float
     width_mm: float
     height_mm: float
     azimuth_deg: float
+    across_mm: float = 0.0
 
     def field(self) -> Field:
         """Positive inside the hole."""
@@ -216,10 +237,12 @@ class CrossHole:
             np.float32(self.width_mm / 2),
             np.float32((self.height_mm - self.width_mm) / 2),
         )
+        beside = np.float32(self.across_mm)
 
         def inside(rays: Rays) -> Array:
             along = np.maximum(np.abs(rays.z - np.float32(self.z_mm)) - straight, 0)
-            return np.asarray(radius - np.hypot(rays.x * cos - rays.y * sin, along))
+            across = rays.x * cos - rays.y * sin - beside
+            return np.asarray(radius - np.hypot(across, along))
 
         return only_between(inside, self.z_mm - self.height_mm / 2, self.z_mm + self.height_mm / 2)
 

@@ -9,6 +9,7 @@ import numpy as np
 from sample_images.arrays import Array
 
 ENAMEL_MM = 1.1
+NECK_RUN_MM = 2.5
 TRUNK = 0.30  # share of the root length down to the fork
 
 
@@ -59,7 +60,10 @@ class Tooth:
         across = x[None, :] - self.x_mm - self.lean * down
         crown, core = self._crown(across, down, 0.0), self._crown(across, down, ENAMEL_MM)
         root, outline = self._root(across, down)
-        body = np.maximum(crown, root)
+        # crown and root have different sections: one turns into the other below the neck
+        rooted = np.clip(down / NECK_RUN_MM, 0, 1)
+        rooted = rooted**2 * (3 - 2 * rooted)
+        body = crown * (1 - rooted) + root * rooted
         enamel = np.where(down < 0.3, np.clip(crown - np.maximum(core, root), 0, None), 0.0)
         pulp = self._pulp(across, down)
         dentine = np.clip(body - enamel - np.minimum(pulp, body), 0, None)
@@ -77,7 +81,7 @@ class Tooth:
         near_top = np.clip(1 - (top + down) / 1.8, 0, 1)
         cap = np.sqrt(np.clip(1 - near_top**2, 0, 1))
         side = np.sqrt(np.clip(1 - np.abs(across / wide) ** 2.6, 0, 1))
-        present = (down <= 0.6) & (-down < top)
+        present = (down <= NECK_RUN_MM) & (-down < top)
         return np.where(present, 2 * (self.depth_mm / 2 - inset_here) * side * cap, 0.0)
 
     def _root(self, across: Array, down: Array) -> tuple[Array, Array]:

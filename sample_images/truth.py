@@ -1,9 +1,9 @@
 """The truth of a simulated film, by the definitions the measuring side uses.
 
 Lengths are those of the object in mm, whatever the film's magnification. What does not exist is
-None. `detectable` is a simple rule, not a computed contrast: it says whether this view could show
-the thing at all (a cross-hole must open toward the beam, a bore must be empty, fine threads need
-pixels); see `_findings`.
+None. `detectable` says whether this view could show the thing: by a quick rule here (a cross-hole
+must open toward the beam, a bore must be empty, fine threads need pixels), or, where asked for, by
+the contrast of a noise-free pair of films (`pairs.py`).
 """
 
 from __future__ import annotations
@@ -11,33 +11,113 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from sample_images.fixture import Fixture
-from sample_images.rays import View
-from sample_images.seated import Seated
+import numpy as np
 
+from sample_images.exposure import ball_px
+from sample_images.fixture import Fixture
+from sample_images.scene import Scene
+from sample_images.seated import Seated
+from sample_images.solids import CrossHole
+from sample_images.view import View
+
+MEASURES = (
+    *("length_mm", "platform_width_mm", "coronal_width_mm", "apical_width_mm", "core_width_mm"),
+    *("taper_deg", "thread_pitch_mm", "thread_depth_mm", "bore_width_mm", "bore_depth_mm"),
+    *("bore_mouth_mm", "bore_cone_deg", "collar_height_mm", "tilt_deg"),
+    *("crest_mesial_mm", "crest_distal_mm"),
+)
+FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
+FINDINGS = (
+    *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
+)
+LEAST_LONG = 0.6  # of the platform's width: nobody marks an apex nearer
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
+OPEN_TOP = ("nothing", "fractured screw")  # a screw broken off stays below the platform
+EMPTY_BORE_MM = 0.8  # a shorter empty stretch below a screw is not made out
+BALL_ENDS_DEG = 20.0  # where on its rim a ball's two ends are named
+
+
+def tell(scene: Scene) -> dict[str, Any]:
+    """Everything known of a scene, but for how it was asked for."""
+    view, site = scene.site.view, scene.site
+    return {
+        "radiofixture": "truth/1",
+        "key": scene.key,
+        "family": scene.family,
+        "group": scene.group,
+        **_object(scene),
+        "detectable_by": "rule",
+        "points_px": points_px(scene),
+        "mm_per_px": view.mm_per_px,
+        "material": scene.fixture.material,
+        "seated": scene.seated.kind,
+        "tone": scene.camera.to_json(),
+        "view": {"turn_deg": view.turn_deg, "jaw": site.jaw, "tooth": site.tooth},
+        "film": {"width": view.shape[1], "height": view.shape[0]},
+        "geometry": _geometry(view),
+        "ball_depth_mm": site.ball.depth_mm if site.ball else None,
+    }
+
+
+def _object(scene: Scene) -> dict[str, Any]:
+    """Measures, forms, findings and vents; of what is no implant there are none."""
+    fixture, view = scene.fixture, scene.site.view
+    if not isinstance(fixture, Fixture):
+        nothing = {"there": False, "detectable": False}
+        return {
+            "measures": dict.fromkeys(MEASURES),
+            "forms": dict.fromkeys(FORMS),
+            "findings": {key: dict(nothing) for key in FINDINGS},
+            "vents": [],
+        }
+    blur_mm = scene.camera.blur_px * view.mm_per_px
+    return {
+        "measures": measures(fixture, view.tilt_deg, _crests(scene)),
+        "forms": forms(fixture, scene.seated),
+        "findings": findings(fixture, scene.seated, view.tilt_deg, blur_mm),
+        "vents": vents(fixture),
+    }
+
+
+def _geometry(view: View) -> dict[str, float]:
+    """Distances of source and receptor from the platform's middle, where `mm_per_px` holds."""
+    return {
+        "source_mm": view.source_mm,
+        "receptor_mm": view.receptor_mm,
+        "magnification": view.magnification,
+        "receptor_mm_per_px": view.receptor_mm_per_px,
+    }
+
+
+def _crests(scene: Scene) -> tuple[float, float]:
+    """Mesial, distal."""
+    site = scene.site
+    shown_left, shown_right = site.crests_mm if site.jaw == "lower" else site.crests_mm[::-1]
+    return (shown_left, shown_right) if site.mesial_is_left else (shown_right, shown_left)
 
 
 def measures(fixture: Fixture, tilt_deg: float, crests_mm: tuple[float, float]) -> dict[str, Any]:
     """Every measurand, mm or degrees, None where it does not exist; crests are (mesial, distal)."""
     length, middle = fixture.length_mm, fixture.length_mm / 2
     coronal, apical = _width(fixture, 0.25), _width(fixture, 0.75)
-    depth = _depth_mm(fixture, middle)
-    main, bore = fixture.threads[-1] if fixture.threads else None, fixture.bore
+    depth = float(np.squeeze(fixture.depth_mm(middle)))
+    main = fixture.threads[-1] if fixture.threads else None
+    bore = fixture.bore if fixture.has_bore else None
     return {
         "length_mm": length,
         "platform_width_mm": 2 * fixture.platform_radius_mm,
         "coronal_width_mm": coronal,
         "apical_width_mm": apical,
         "core_width_mm": _width(fixture, 0.5) - 2 * depth,
-        "taper_deg": math.degrees(math.atan((coronal - apical) / length)),
+        "taper_deg": fixture.measured_taper_deg(),
         "thread_pitch_mm": main.pitch_mm if main else None,
-        "thread_depth_mm": depth if main else None,
-        "bore_width_mm": bore.width_mm,
-        "bore_depth_mm": bore.depth_mm,
-        "bore_mouth_mm": bore.mouth_width_mm(),
-        "bore_cone_deg": bore.cone_deg,
-        "collar_height_mm": fixture.threads[0].depth.top_mm if main else None,
+        # a sleeve may leave the middle without a thread while there are some above and below
+        "thread_depth_mm": depth if main and depth > 0 else None,
+        "bore_width_mm": bore.width_mm if bore else None,
+        "bore_depth_mm": bore.depth_mm if bore else None,
+        "bore_mouth_mm": bore.mouth_width_mm() if bore else None,
+        "bore_cone_deg": bore.cone_deg if bore else None,
+        "collar_height_mm": fixture.measured_collar_mm(),
         "tilt_deg": tilt_deg,
         "crest_mesial_mm": crests_mm[0],
         "crest_distal_mm": crests_mm[1],
@@ -48,22 +128,16 @@ def _width(fixture: Fixture, share: float) -> float:
     return 2 * float(fixture.envelope(share * fixture.length_mm))
 
 
-def _depth_mm(fixture: Fixture, z_mm: float) -> float:
-    return max((float(thread.depth(z_mm)) for thread in fixture.threads), default=0.0)
-
-
 def forms(fixture: Fixture, seated: Seated) -> dict[str, str | None]:
     """Give the state of every form."""
     main = fixture.threads[-1] if fixture.threads else None
     starts = None
     if main:
         starts = "rings" if main.starts == 0 else ("even" if main.starts % 2 == 0 else "odd")
-    covered = seated.kind != "nothing"
-    bare = "male prism" if fixture.forms["index"] == "male hexagon" else "nothing"
     return {
         "collar_form": _collar_form(fixture),
         "apex_form": fixture.forms["apex"],
-        "top_form": "covered" if covered else bare,
+        "top_form": fixture.top_form if seated.kind in OPEN_TOP else "covered",
         "thread_starts": starts,
     }
 
@@ -80,24 +154,17 @@ def findings(
 ) -> dict[str, dict[str, bool]]:
     """List what is there, and whether this view could show it."""
     main = fixture.threads[-1] if fixture.threads else None
-    micro = fixture.threads[0] if len(fixture.threads) > 1 else None
-    vents_open = any(
-        _is_open(fixture, vent.width_mm, vent.azimuth_deg, vent.z_mm) for vent in fixture.vents
-    )
+    micro = fixture.micro_thread
     shown = {
         "threads": (bool(main and main.starts), True),
         "rings": (bool(main and not main.starts), True),
-        "vents": (bool(fixture.vents), vents_open),
-        "bore": (
-            True,
-            seated.kind in ("nothing", "cover screw")
-            or seated.end_mm < fixture.bore.depth_mm - 0.8,
-        ),
+        "vents": (bool(fixture.vents), any(is_open(fixture, vent) for vent in fixture.vents)),
+        "bore": (fixture.has_bore, _bore_is_empty(fixture, seated)),
         "micro_threads": (
             micro is not None,
             bool(micro and _fine_shows(micro.pitch_mm, tilt_deg, blur_mm)),
         ),
-        "steps": (False, False),
+        "steps": (bool(fixture.steps), True),
         "perforations": (bool(fixture.perforations), True),
         "flutes": (fixture.has_flutes, True),
     }
@@ -107,10 +174,17 @@ def findings(
     }
 
 
-def _is_open(fixture: Fixture, width_mm: float, azimuth_deg: float, z_mm: float) -> bool:
+def _bore_is_empty(fixture: Fixture, seated: Seated) -> bool:
+    if not fixture.has_bore or seated.kind in (*OPEN_TOP, "cover screw"):
+        return True
+    return bool(seated.end_mm < fixture.bore.depth_mm - EMPTY_BORE_MM)
+
+
+def is_open(fixture: Fixture, vent: CrossHole) -> bool:
     """Whether a through-hole shows clear: within asin(d / diameter) of the beam."""
-    body = 2 * float(fixture.envelope(z_mm))
-    return abs(azimuth_deg) < math.degrees(math.asin(min(1.0, width_mm / body)))
+    body = 2 * float(fixture.envelope(vent.z_mm))
+    limit = math.degrees(math.asin(min(1.0, vent.width_mm / body)))
+    return bool(abs(vent.azimuth_deg) < limit)
 
 
 def _fine_shows(pitch_mm: float, tilt_deg: float, blur_mm: float) -> bool:
@@ -125,18 +199,52 @@ def vents(fixture: Fixture) -> list[dict[str, Any]]:
             "shape": "round" if vent.height_mm < 1.15 * vent.width_mm else "oblong",
             "width_mm": vent.width_mm,
             "height_mm": vent.height_mm,
-            "from_apex_mm": fixture.length_mm - vent.z_mm,
+            "from_apex_mm": float(fixture.length_mm - vent.z_mm),
             "azimuth_deg": vent.azimuth_deg,
-            "detectable": bool(_is_open(fixture, vent.width_mm, vent.azimuth_deg, vent.z_mm)),
+            "open": is_open(fixture, vent),
+            "detectable": is_open(fixture, vent),
         }
         for vent in fixture.vents
     ]
 
 
-def points_px(fixture: Fixture, view: View) -> dict[str, Any]:
-    """Exact film positions of the platform's two ends and of the apex."""
-    rim = fixture.platform_radius_mm
-    return {
-        "platform": [list(view.to_film(-rim, 0.0)), list(view.to_film(rim, 0.0))],
-        "apex": list(view.to_film(0.0, fixture.length_mm)),
+def points_px(scene: Scene) -> dict[str, Any]:
+    """Exact film positions of the platform's two ends, the apex, the bone's crests and the scale.
+
+    They are where the point source casts them. An apex may lie outside a film it is too long for.
+    """
+    site, view, rim = scene.site, scene.site.view, scene.fixture.platform_radius_mm
+    left, right = (site.shown(site.mm_to_film(point)) for point in site.crest_points_mm)
+    if (site.jaw == "lower") != site.mesial_is_left:
+        left, right = right, left
+    out: dict[str, Any] = {
+        "platform": [site.shown(view.to_film(side * rim, 0.0)) for side in (-1, 1)],
+        "apex": site.shown(view.to_film(0.0, _apex_mm(scene))),
+        "crests": {"mesial": left, "distal": right},
+        "ball": None,
+        "ball_centre": None,
+        "line": None,
     }
+    if site.ball:
+        centre, radius = ball_px(site)
+        out |= {"ball": _ball_ends(scene, centre, radius), "ball_centre": site.shown(centre)}
+    if scene.scale == "line":
+        ends = site.mouth.teeth[0].ends_mm()
+        out["line"] = [site.shown(site.mm_to_film(end)) for end in ends]
+    return out
+
+
+def _apex_mm(scene: Scene) -> float:
+    """Where the apex is marked; of a shallow thing that is no implant, somewhere below it."""
+    length = scene.fixture.length_mm
+    if isinstance(scene.fixture, Fixture):
+        return length
+    return max(length, 2 * LEAST_LONG * scene.fixture.platform_radius_mm)
+
+
+def _ball_ends(scene: Scene, centre: tuple[float, float], radius: float) -> list[list[float]]:
+    turn = math.radians(BALL_ENDS_DEG)
+    right, down = radius * math.cos(turn), radius * math.sin(turn)
+    return [
+        scene.site.shown((centre[0] + side * right, centre[1] + side * down)) for side in (-1, 1)
+    ]

@@ -88,7 +88,7 @@ def spoil_platform(bad):
         (spoil_standing, "dimensions.length_mm needs a standing"),
         (spoil_source, "says 'source' but names none"),
         (spoil_order, "swap them"),
-        (spoil_size, "must lie within 4 to 25"),
+        (spoil_size, "must lie within 4 to 70"),
         (spoil_number, "needs numbers"),
         (spoil_shares, "shares sum to 1"),
         (spoil_missing, "dimensions.taper_deg is missing"),
@@ -125,3 +125,42 @@ def test_facts_replace_a_range_and_are_checked_too():
     assert sizes["length_mm"] == 9.0
     with pytest.raises(BadRecipe, match="'girth' is not a known dimension"):
         draw(recipe(), np.random.default_rng(1), {"girth": (1, 2)})
+
+
+def spoil_edge(bad):
+    bad["dimensions"]["length_mm"] |= {"edge": -0.1}
+
+
+def spoil_limit(bad):
+    bad["limits"] = {"height_mm": {"low": 1.0, "high": 2.0, "standing": "invented"}}
+
+
+def spoil_body(bad):
+    bad["dimensions"]["coronal_width_mm"] = bad["dimensions"]["body_width_mm"]
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (spoil_edge, "'edge' below 0"),
+        (spoil_limit, "'height_mm' is not a known limit"),
+        (spoil_body, "body_width_mm or dimensions.coronal_width_mm"),
+    ],
+)
+def test_later_entries_are_checked_too(spoil, says):
+    bad = recipe()
+    spoil(bad)
+    with pytest.raises(BadRecipe, match=says):
+        check_recipe(bad, "made_up.toml")
+
+
+def test_later_forms_leave_the_draws_of_the_earlier_ones_as_they_were():
+    plain, more = recipe(), recipe()
+    more["forms"]["grooves"] = {"options": {"none": 0.5, "two": 0.5}, "standing": "invented"}
+    for seed in range(10):
+        one = draw(plain, np.random.default_rng(seed))
+        two = draw(more, np.random.default_rng(seed))
+        assert one[0] == two[0]
+        assert {k: v for k, v in one[1].items() if k != "grooves"} == {
+            k: v for k, v in two[1].items() if k != "grooves"
+        }

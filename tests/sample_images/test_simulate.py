@@ -1,4 +1,4 @@
-"""Whole films: the same seed gives the same bytes, and the truth keeps its definitions."""
+"""Whole films: the same seed gives the same bytes, and films show what their truth states."""
 
 import ast
 import hashlib
@@ -14,37 +14,20 @@ import sample_images
 from sample_images.demo_films import DEMO, FOLDER
 from sample_images.simulate import FAMILIES, describe, simulate, write
 
-MEASURES = {
-    "length_mm",
-    "platform_width_mm",
-    "coronal_width_mm",
-    "apical_width_mm",
-    "core_width_mm",
-    "taper_deg",
-    "thread_pitch_mm",
-    "thread_depth_mm",
-    "bore_width_mm",
-    "bore_depth_mm",
-    "bore_mouth_mm",
-    "bore_cone_deg",
-    "collar_height_mm",
-    "tilt_deg",
-    "crest_mesial_mm",
-    "crest_distal_mm",
-}
+ROWS = 500
 
 
 @pytest.fixture(scope="module")
 def films():
     """Two clean films, as pictures are slow to make."""
     names = ("pressfit_cylinder_plain_bore", "hollow_basket")
-    return {family: simulate(family, 7, "clean") for family in names}
+    return {family: simulate(family, 7, "clean", rows=ROWS) for family in names}
 
 
 def test_the_same_seed_gives_the_same_bytes(tmp_path):
     digests = set()
     for folder in ("one", "two"):
-        stem = write(simulate("tissue_level_cone", 3, "hard"), tmp_path / folder)
+        stem = write(simulate("tissue_level_cone", 3, "hard", rows=300), tmp_path / folder)
         names = sorted((tmp_path / folder).iterdir())
         assert [name.name for name in names] == [
             f"{stem}.marks.json",
@@ -61,53 +44,22 @@ def test_another_seed_gives_another_implant():
     assert one["measures"]["length_mm"] != two["measures"]["length_mm"]
 
 
+def test_a_film_has_a_thousand_rows_unless_asked_otherwise():
+    truth = describe("tri_channel", 1)
+    assert truth["film"] == {"width": 750, "height": 1000}
+    assert truth["asked"]["rows"] == 1000
+
+
 def test_files_are_16_bit_grey_and_truth_is_strict_json(tmp_path, films):
     film = films["hollow_basket"]
     stem = write(film, tmp_path)
     with Image.open(tmp_path / f"{stem}.png") as image:
-        assert image.size == (750, 1000)
+        assert image.size == (375, 500)
         np.testing.assert_array_equal(np.asarray(image, np.uint16), film.pixels)
     text = (tmp_path / f"{stem}.truth.json").read_text(encoding="utf-8")
     truth = json.loads(text, parse_constant=pytest.fail)
     assert truth["radiofixture"] == "truth/1"
     assert truth["level"] == "clean"
-
-
-@pytest.mark.parametrize("family", FAMILIES)
-def test_truth_names_every_measure_and_finding(family):
-    truth = describe(family, 7, "clean")
-    assert set(truth["measures"]) == MEASURES
-    assert set(truth["forms"]) == {"collar_form", "apex_form", "top_form", "thread_starts"}
-    for finding in truth["findings"].values():
-        assert set(finding) == {"there", "detectable"}
-        assert finding["there"] or not finding["detectable"]
-    threaded = truth["findings"]["threads"]["there"] or truth["findings"]["rings"]["there"]
-    for key in ("thread_pitch_mm", "thread_depth_mm", "collar_height_mm"):
-        assert (truth["measures"][key] is not None) == threaded
-
-
-@pytest.mark.parametrize("family", FAMILIES)
-def test_points_lie_as_far_apart_as_the_implant_is_long_and_wide(family):
-    truth = describe(family, 7, "clean")
-    (left, right), apex = truth["points_px"]["platform"], truth["points_px"]["apex"]
-    scale, measures = truth["mm_per_px"], truth["measures"]
-    assert math.dist(left, right) * scale == pytest.approx(measures["platform_width_mm"])
-    middle = [(a + b) / 2 for a, b in zip(left, right, strict=True)]
-    assert math.dist(middle, apex) * scale == pytest.approx(measures["length_mm"])  # no tilt
-
-
-def test_taper_is_the_half_angle_through_the_widths_at_a_quarter_and_three_quarters():
-    facts = {"taper_deg": (3.0, 3.0), "length_mm": (12.0, 12.0), "body_width_mm": (4.4, 4.4)}
-    measures = describe("internal_hex_tapered", 1, "clean", facts)["measures"]
-    assert measures["taper_deg"] == pytest.approx(3.0, abs=1e-6)
-    narrower = 2 * 6.0 * math.tan(math.radians(3.0))
-    lost = measures["coronal_width_mm"] - measures["apical_width_mm"]
-    assert lost == pytest.approx(narrower, abs=1e-6)
-    assert measures["core_width_mm"] == pytest.approx(
-        (measures["coronal_width_mm"] + measures["apical_width_mm"]) / 2
-        - 2 * measures["thread_depth_mm"],
-        abs=1e-6,
-    )
 
 
 def along_axis(film, z_mm, span_mm=4.0):
@@ -137,7 +89,7 @@ def test_the_film_shows_the_width_the_truth_states(films):
     film = films["pressfit_cylinder_plain_bore"]
     widths = [width_at(film, z) for z in np.arange(2.6, 6.0, 0.2)]
     # the steepest place lies a little inside a round wall; this only guards against a gross slip
-    assert np.median(widths) == pytest.approx(film.truth["measures"]["coronal_width_mm"], abs=0.12)
+    assert np.median(widths) == pytest.approx(film.truth["measures"]["coronal_width_mm"], abs=0.16)
 
 
 def test_an_upper_jaw_stands_the_other_way_up():
@@ -149,63 +101,26 @@ def test_an_upper_jaw_stands_the_other_way_up():
     assert lower["view"]["tooth"][0] in "34"
 
 
-@pytest.mark.parametrize("scale", ["ball", "line", "none"])
-def test_marks_lie_two_to_six_pixels_off_the_truth(scale):
-    film = simulate("external_hex_parallel", 5, "clinical", scale=scale)
-    points, implant = film.truth["points_px"], film.marks["implants"][0]
-    pairs = list(zip(implant["platform_px"], points["platform"], strict=True))
-    pairs.append((implant["apex_px"], points["apex"]))
-    if scale != "none":
-        pairs += zip(film.marks["scale"]["ends_px"], points[scale], strict=True)
-    for marked, true in pairs:
-        assert 1.9 < math.dist(marked, true) < 6.1
-    assert film.marks["scale"]["kind"] == scale
-    assert (points["ball"] is not None) == (scale == "ball")
-
-
-def test_the_ball_is_five_millimetres_at_its_own_depth():
-    truth = describe("tri_channel", 2, "clinical")
-    wide = math.dist(*truth["points_px"]["ball"]) * truth["mm_per_px"]
-    assert truth["ball_depth_mm"] != 0
-    assert wide == pytest.approx(5.0 * (1 + 0.003 * truth["ball_depth_mm"]))
-
-
-def test_the_ball_on_the_film_lies_where_the_truth_says(films):
-    film = films["pressfit_cylinder_plain_bore"]
-    ends = np.array(film.truth["points_px"]["ball"])
-    middle, radius = ends.mean(axis=0), np.linalg.norm(ends[1] - ends[0]) / 2
-    x0, y0 = (int(value) for value in middle - radius - 12)
-    size = int(2 * radius + 24)
+@pytest.mark.parametrize("jaw", ["lower", "upper"])
+def test_the_ball_on_the_film_lies_where_the_truth_says(jaw):
+    film = simulate("external_hex_parallel", 9, "clinical", rows=ROWS, jaw=jaw)
+    ends, middle = (np.array(film.truth["points_px"][key]) for key in ("ball", "ball_centre"))
+    radius = np.linalg.norm(ends[1] - ends[0]) / 2
+    np.testing.assert_allclose(ends.mean(axis=0), middle, atol=1e-6)
+    x0, y0 = (int(value) for value in middle - radius - 8)
+    size = int(2 * radius + 16)
     box = film.pixels[y0 : y0 + size, x0 : x0 + size].astype(float)
     share = np.clip((box - box.min()) / (np.median(box[size // 2]) - box.min()), 0, 1)
-    inside = share > 0.5
-    y, x = np.nonzero(inside)
-    assert x.mean() + x0 == pytest.approx(middle[0], abs=0.15)
-    assert y.mean() + y0 == pytest.approx(middle[1], abs=0.15)
-    assert math.sqrt(inside.sum() / math.pi) == pytest.approx(radius, rel=0.006)
-
-
-def test_a_seated_part_covers_the_top():
-    for seed in range(6):
-        truth = describe("bone_level_cone", seed, "clinical", seated="abutment and crown")
-        assert truth["forms"]["top_form"] == "covered"
-        assert truth["seated"] == "abutment and crown"
+    y, x = np.nonzero(share > 0.5)
+    assert x.mean() + x0 == pytest.approx(middle[0], abs=0.3)
+    assert y.mean() + y0 == pytest.approx(middle[1], abs=0.3)
+    # half of the grey scale is not half of the beam where the tone bends: a guard against a slip
+    assert math.sqrt(len(x) / math.pi) == pytest.approx(radius, rel=0.02)
 
 
 def test_describe_tells_the_truth_of_the_film_it_does_not_make(films):
     for family, film in films.items():
-        assert describe(family, 7, "clean") == film.truth
-
-
-def test_a_vent_is_detectable_only_when_it_opens_toward_the_beam():
-    seen = set()
-    for seed in range(1, 9):
-        truth = describe("pressfit_cylinder_plain_bore", seed, "clean")
-        for vent in truth["vents"]:
-            limit = math.degrees(math.asin(vent["width_mm"] / truth["measures"]["apical_width_mm"]))
-            assert vent["detectable"] == (abs(vent["azimuth_deg"]) < limit)
-            seen.add(vent["detectable"])
-    assert seen == {True, False}
+        assert describe(family, 7, "clean", rows=ROWS) == film.truth
 
 
 def test_what_is_not_known_is_refused():
@@ -213,6 +128,16 @@ def test_what_is_not_known_is_refused():
         simulate("hollow_basket", 1, "perfect")
     with pytest.raises(ValueError, match="no recipe for 'wooden_peg'"):
         simulate("wooden_peg", 1)
+    with pytest.raises(ValueError, match="'scale' must be one of ball, line, pixel, none"):
+        simulate("hollow_basket", 1, scale="ruler")
+    with pytest.raises(ValueError, match="'seated' must be one of nothing"):
+        simulate("hollow_basket", 1, seated="a hat")
+    with pytest.raises(ValueError, match="'jaw' must be one of lower, upper"):
+        simulate("hollow_basket", 1, jaw="left")
+    with pytest.raises(ValueError, match="'rows' must be 100 to 4000"):
+        simulate("hollow_basket", 1, rows=9)
+    with pytest.raises(ValueError, match="'stress' shifts and widens facts"):
+        describe("hollow_basket", 1, stress=True)
 
 
 def test_the_demo_holds_six_families_with_marks_and_truth():
@@ -242,34 +167,14 @@ def test_the_renderer_imports_nothing_of_ours():
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-def test_any_seed_makes_an_implant_that_could_be_made(family):
-    for seed in range(60):
-        truth = describe(family, seed, "hard")
-        measures = truth["measures"]
-        assert all(value is None or math.isfinite(value) for value in measures.values())
-        assert 2.5 < measures["bore_depth_mm"] < measures["length_mm"] - 1
-        assert measures["bore_width_mm"] < measures["core_width_mm"]
-        assert measures["bore_mouth_mm"] < measures["platform_width_mm"]
-        assert abs(measures["tilt_deg"]) <= 15
-        if measures["thread_depth_mm"] is not None:
-            assert measures["thread_depth_mm"] > 0.2
-        for x, y in (*truth["points_px"]["platform"], truth["points_px"]["apex"]):
-            assert 0 <= x < 750
-            assert 0 <= y < 1000
-        for x, y in truth["points_px"]["ball"]:
-            assert 0 <= x < 750
-            assert 0 <= y < 1000
-
-
-def test_a_callipered_neighbour_stands_whole_on_the_film():
-    for seed in range(40):
+def test_every_family_is_described_for_any_seed_and_level(family):
+    for seed in range(5):
         for level in ("clean", "clinical", "hard"):
-            truth = describe("external_hex_parallel", seed, level, scale="line")
-            for x, y in truth["points_px"]["line"]:
-                assert 0 <= x < 750
-                assert 0 <= y < 1000
+            truth = describe(family, seed, level)
+            json.dumps(truth, allow_nan=False)
+            assert (truth["family"], truth["seed"], truth["level"]) == (family, seed, level)
 
 
 def test_a_bore_wider_than_its_body_is_refused():
-    with pytest.raises(ValueError, match="its bore does not fit into its body"):
+    with pytest.raises(ValueError, match="pressfit_cylinder_plain_bore: "):
         describe("pressfit_cylinder_plain_bore", 1, "clean", {"well_width_mm": (3.9, 4.0)})
