@@ -17,7 +17,11 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 CENTRAL = 0.42  # of the body width: a channel lies within this distance from the axis
-SEEN = 0.10  # dip (part of the body's contrast) that counts as missing metal
+SEEN = 0.10  # dip (part of the body's contrast) that always counts as missing metal …
+LEAST_SEEN = 0.006  # … and the least that does, where the body is otherwise even
+QUIET = 4  # percentile of the rows: what a body shows where there is no channel
+FALLEN = 0.8  # of the dip above: less, and the drill cone has begun
+WIDER_PART = 1.6  # of the dip at the channel's end: above, an index or a funnel is wider
 LEAST_CONE_DEG = 3.0  # per side: less cannot be told from a parallel channel
 OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
@@ -28,7 +32,9 @@ BLUR_PX = (
     1.2  # per side: the bright line between wall and channel peaks this far inside (simulated)
 )
 LEVEL = 0.12  # of the deepest dip: where its width is taken …
-WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # … and the round channel's own width from it (derived)
+HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
+WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # a round channel's own width from that at LEVEL (derived)
+FAINT_STD = 0.2  # of the width, for each step of the level: how round the dip is (a judgement)
 WIDTH_STD = 0.045  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 
 
@@ -78,8 +84,9 @@ def measure_bore(
     first, last = run
     open_above = first - top < OPEN_ABOVE * (tip_px - top)
     strength = float(np.median(dips[strip.rows(first, last)]))
-    certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-strength / 0.12)), 0.5, 0.98))
-    width, rows = _width(strip, gaps, first, last, width_px)
+    clear = strength / _seen_at(strip, dips, top, tip_px)
+    certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-clear / 1.5)), 0.5, 0.98))
+    width, rows = _width(strip, gaps, _tapped_rows(strip, dips, first, last), width_px)
     end = from_parts(last, "px", channel_end=0.02 * tip_px + 1.0)
     depth = from_parts(last - top, "px", **parts_of(end, platform))
     mouth, cone = _mouth(
@@ -109,11 +116,19 @@ def _row_dip(strip: Strip, gaps: GapMap, width_px: float) -> Floats:
     return np.asarray(ndimage.gaussian_filter1d(strongest, 1.5 / strip.step_px))
 
 
+def _seen_at(strip: Strip, dips: Floats, top_px: float, tip_px: float) -> float:
+    """Dip that stands out from what this body shows where there is no channel."""
+    body = strip.rows(top_px + 0.1 * (tip_px - top_px), top_px + 0.97 * (tip_px - top_px))
+    quiet = float(np.percentile(dips[body], QUIET)) if body.stop > body.start else 0.0
+    return float(np.clip(4 * quiet + 0.003, LEAST_SEEN, SEEN))
+
+
 def _channel_rows(
     strip: Strip, dips: Floats, top_px: float, tip_px: float
 ) -> tuple[float, float] | None:
     """From where to where the channel runs, px, or None."""
-    seen = ndimage.binary_closing(dips > SEEN, iterations=max(round(1.5 / strip.step_px), 1))
+    level = _seen_at(strip, dips, top_px, tip_px)
+    seen = ndimage.binary_closing(dips > level, iterations=max(round(1.5 / strip.step_px), 1))
     seen &= (strip.z_px > top_px) & (strip.z_px < 0.97 * tip_px)
     length = tip_px - top_px
     labels, count = ndimage.label(seen)
@@ -125,31 +140,63 @@ def _channel_rows(
             continue
         high, middle = first - top_px, (first + last) / 2 - top_px
         if high < STARTS * length and middle < DEEPEST * length:
-            found = (found[0] if found else first, last)
+            found = (found[0] if found else first, _parallel_end(strip, dips, first, last))
     return found
 
 
+def _parallel_end(strip: Strip, dips: Floats, first: float, last: float) -> float:
+    """Where the dip begins to fall: below, the drill has left a cone that does not count."""
+    run = strip.rows(first, last)
+    level = _end_level(dips[run])
+    return float(strip.z_px[run][np.flatnonzero(dips[run] > FALLEN * level)[-1]])
+
+
+def _end_level(run: Floats) -> float:
+    """Dip of a channel's last part, its very end left out."""
+    rows = len(run)
+    return float(np.median(run[int(0.7 * rows) : max(int(0.94 * rows), int(0.7 * rows) + 1)]))
+
+
+def _tapped_rows(strip: Strip, dips: Floats, first: float, last: float) -> tuple[float, float]:
+    """The channel's narrow part: the rows above its end that are no emptier than its end."""
+    run = dips[strip.rows(first, last)]
+    wider = np.flatnonzero(run > WIDER_PART * _end_level(run))
+    above = (int(wider[-1]) + 1) / len(run) if len(wider) else 0.0
+    start = min(max(above + 0.04, 0.5), 0.8)
+    return first + start * (last - first), first + 0.92 * (last - first)
+
+
 def _width(
-    strip: Strip, gaps: GapMap, first: float, last: float, body_px: float
+    strip: Strip, gaps: GapMap, rows_px: tuple[float, float], body_px: float
 ) -> tuple[Quantity, tuple[tuple[float, float, float], ...]]:
-    """Major diameter of the parallel part, from its lower half where nothing fills it.
+    """Major diameter of the tapped part.
 
     A tapped wall swings between crest and root, so the rows are not averaged: at each distance
-    from the axis the emptiest rows speak.
+    from the axis the emptiest rows speak. A faint channel is taken at a higher level, above what
+    the metal beside it shows.
     """
-    low, high = first + 0.5 * (last - first), first + 0.88 * (last - first)
-    dip = np.percentile(_sharp_dip(strip, gaps, low, high, body_px), EMPTIEST, axis=0)
-    deepest = float(dip[strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max())
-    wide = np.flatnonzero(_run_through(dip > LEVEL * deepest, strip, body_px))
-    if len(wide) < 2 or deepest < SEEN:
+    low, high = rows_px
+    dips = _sharp_dip(strip, gaps, low, high, body_px)
+    if len(dips) < 3:
+        return NotMeasured("too little of the channel is seen to measure its width"), ()
+    dip = np.percentile(dips, EMPTIEST, axis=0)
+    near = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
+    dip = dip - np.percentile(dip[near], 5)
+    deepest = float(dip[near].max())
+    noise = float(np.std(np.diff(dip[near]))) + 1e-6
+    level = float(np.clip(4 * noise / max(deepest, 1e-6), LEVEL, HIGHEST_LEVEL))
+    wide = np.flatnonzero(_run_through(dip > level * deepest, strip, body_px))
+    if len(wide) < 2 or deepest < LEAST_SEEN:
         return NotMeasured("the channel's walls are not clear enough to measure"), ()
     if _on_axis(strip, dip) < EMPTY * deepest:
         return NotMeasured("something stands in the channel here, so its width is not clear"), ()
-    left, right = float(strip.t_px[wide[0]]), float(strip.t_px[wide[-1]])
-    left, right = left * WIDER - BLUR_PX, right * WIDER + BLUR_PX
+    wider = float(1 / np.sqrt(1 - level**2))  # a round channel's own width (derived)
+    left = float(strip.t_px[wide[0]]) * wider - BLUR_PX
+    right = float(strip.t_px[wide[-1]]) * wider + BLUR_PX
     value = right - left
     trace = ((low, left, right), (high, left, right))
-    return from_parts(value, "px", blur=1.5, channel_wall=WIDTH_STD * value), trace
+    wall = value * float(np.hypot(WIDTH_STD, FAINT_STD * (level - LEVEL)))
+    return from_parts(value, "px", blur=1.5, channel_wall=wall), trace
 
 
 def _on_axis(strip: Strip, dip: Floats) -> float:

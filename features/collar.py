@@ -60,7 +60,7 @@ def platform_width(
     marked = math.dist(*mark.platform_px)
     if abs(found.value - marked) > CLICK_REACH * mark.std_px + 0.04 * marked:
         return NotMeasured(
-            f"the walls lie {found.value:.0f} px apart below the platform, but its ends were marked "
+            f"the walls below the platform lie {found.value:.0f} px apart, the marked ends "
             f"{marked:.0f} px apart; mark the two ends of the rim again"
         )
     return found

@@ -18,6 +18,7 @@ Floats = NDArray[np.float64]
 COARSEST, FINEST = 0.39, 0.07
 FINEST_PX = 3.2  # below about three pixels a comb cannot be told from noise (Nyquist is two)
 HARMONICS = 2
+SLOW = 0.22  # of the body width
 FEWEST_CRESTS = 3  # two bumps are a rounded end, a bone edge or a step as often as a thread
 TOO_FEW = 0.4  # probability left to a comb of fewer crests (a judgement)
 BRIDGE = 1.2  # pitches to either side that a flute or a hole may cut out of the comb
@@ -68,11 +69,18 @@ class Thread:
 
 
 def wall_comb(
-    strip: Strip, outline: Outline, from_px: float, to_px: float, *, fineness: float = 1.0
+    strip: Strip,
+    outline: Outline,
+    from_px: float,
+    to_px: float,
+    *,
+    fineness: float = 1.0,
+    slow: float = SLOW,
 ) -> Comb:
     """Mean grey in a band along either wall between two heights.
 
-    `fineness` below 1 narrows the band and follows the wall more closely, for a fine thread.
+    `fineness` below 1 narrows the band and follows the wall more closely, for a fine thread; what
+    changes over more than some `slow` body widths is taken away.
     """
     width = outline.typical_width_px * fineness
     rows = outline.between(from_px, to_px)
@@ -82,8 +90,8 @@ def wall_comb(
         smooth = _smooth_wall(wall, outline.z_px, width)[rows]
         offsets = np.arange(-BAND * width, BAND * width + 1e-9, strip.step_px)
         grey = strip.at(z[:, None] + 0 * offsets, sign * (smooth[:, None] + offsets)).mean(axis=1)
-        slow = ndimage.gaussian_filter1d(grey, 0.22 * width / strip.step_px, mode="reflect")
-        sides.append(grey - slow)
+        mean = ndimage.gaussian_filter1d(grey, slow * width / strip.step_px, mode="reflect")
+        sides.append(grey - mean)
     return Comb(z, sides[0], sides[1])
 
 

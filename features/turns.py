@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 
 REACH = 0.35  # of a pitch to either side: where a turn's crest or root is looked for
 NEAR = 5  # turns that speak for one height
+ONE_TURN_STD_PX = 0.5
+CLEARLY = 2.5  # standard deviations
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,16 +30,25 @@ class Turns:
     z_px: Floats
     outline_px: Floats
 
-    def at(self, z_px: float) -> tuple[float, float]:
-        """Distance at a height from the nearest turns, and their scatter about it, px."""
-        order = np.argsort(np.abs(self.z_px - z_px))[:NEAR]
-        z, edge = self.z_px[order], self.outline_px[order]
-        if len(z) < 3:
-            return float(np.median(edge)), float(np.std(edge))
-        fit = stats.siegelslopes(edge, z)
-        left = edge - fit.slope * z - fit.intercept
-        scatter = 1.4826 * float(np.median(np.abs(left)))
-        return float(fit.slope * z_px + fit.intercept), scatter / np.sqrt(len(z))
+    def off_line(self, outline: Outline, line_px: Floats, z_px: float) -> tuple[float, float]:
+        """How far the turns near a height stand off the wall's smooth line, against all turns.
+
+        0 unless they clearly do: one turn is known to half a pixel, the line far better.
+
+        Returns
+        -------
+        off, std : float
+            In px.
+        """
+        height = self.outline_px - np.interp(self.z_px, outline.z_px, line_px)
+        height = height - np.median(height)
+        near = np.argsort(np.abs(self.z_px - z_px))[:NEAR]
+        z, here = self.z_px[near], height[near]
+        fit = stats.siegelslopes(here, z) if len(z) > 2 else None
+        off = float(fit.slope * z_px + fit.intercept) if fit else float(np.median(here))
+        left = here - fit.slope * z - fit.intercept if fit else here - off
+        std = max(1.4826 * float(np.median(np.abs(left))), ONE_TURN_STD_PX) / np.sqrt(len(z))
+        return (off if abs(off) > CLEARLY * std else 0.0), float(std)
 
 
 def find_turns(

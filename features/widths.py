@@ -151,16 +151,15 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
     offset = cell.root_px if roots else cell.crest_px
     if not offset:
         return offset
-    here, scatter = turns.at(z_px)
-    z = walls.outline.z_px
-    drawn_in = float(np.median(turns.outline_px - np.interp(turns.z_px, z, wall.line_px)))
+    here = float(np.interp(z_px, walls.outline.z_px, wall.line_px))
+    unlike, scatter = turns.off_line(walls.outline, wall.line_px, z_px)
     wander = 0.3  # px: what the running mean keeps of an uneven wall
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
     return from_parts(
-        here + offset.value - drawn_in,
+        here + unlike + offset.value,
         "px",
         **parts_of(offset),
-        uneven_wall=float(np.hypot(wander + share, scatter)),
+        uneven_wall=float(np.hypot(wander + share, scatter + 0.3 * abs(unlike))),
     )
 
 

@@ -10,13 +10,14 @@ import numpy as np
 
 from sample_images.arrays import Array
 from sample_images.bore import NO_BORE, Bore
+from sample_images.cross_hole import CrossHole
 from sample_images.heads import Head
 from sample_images.holes import Cuts
 from sample_images.outline import APICAL, CORONAL
 from sample_images.plate import Plate, slab
 from sample_images.rays import Part
 from sample_images.sleeve import Sleeve
-from sample_images.solids import CrossHole, Field, Profile, Rays, Thread, revolved, union, without
+from sample_images.solids import Field, Profile, Rays, Thread, revolved, union, without
 from sample_images.vocabulary import MALE, OUTSIDE
 
 BAR_MM = (2.2, 3.0)  # height and depth of a bar across the end of a rod, invented

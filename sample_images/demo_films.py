@@ -7,15 +7,16 @@ from pathlib import Path
 from sample_images.simulate import simulate, write
 
 FOLDER = Path(__file__).with_name("demo")
-# (family, seed, scale): all clinical; seeds chosen for variety. A length marked by hand is 1-3 %
-# off, so the last one was also chosen for a hand within 2 %, which a demo held to that needs.
+# (family, seed, scale): all clinical; of eight seeds each, one that shows the family well and that
+# is read within the limits a demo is held to. How often that succeeds is in tests/benchmarks; a
+# length marked by hand is 1-3 % off, which no reading can mend.
 DEMO: tuple[tuple[str, int, str], ...] = (
     ("pressfit_cylinder_plain_bore", 3, "ball"),
-    ("hollow_basket", 4, "ball"),
-    ("plateau_locking_taper", 10, "ball"),
-    ("external_hex_parallel", 13, "ball"),
-    ("tissue_level_cone", 5, "ball"),
-    ("bone_level_cone", 23, "line"),
+    ("hollow_basket", 5, "ball"),
+    ("plateau_locking_taper", 3, "ball"),
+    ("external_hex_parallel", 4, "ball"),
+    ("tissue_level_cone", 8, "ball"),
+    ("bone_level_cone", 4, "line"),
 )
 
 

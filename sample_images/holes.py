@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sample_images.cross_hole import CrossHole
 from sample_images.outline import KNOTS
-from sample_images.solids import CrossHole, Field, Profile, rods
+from sample_images.solids import Field, Profile, rods
 
 COUNTS = {"none": 0, "two": 2, "three": 3, "four": 4}
 

@@ -12,12 +12,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from sample_images.cross_hole import CrossHole
 from sample_images.crown import STYLES, draw_crown
 from sample_images.plate import slab
 from sample_images.rays import Part
 from sample_images.root import Canal, Root, amalgam, crown_part, part_of
 from sample_images.solids import (
-    CrossHole,
+    Field,
     Profile,
     Thread,
     prism,
@@ -191,12 +192,13 @@ def _bone_screw(length: float, radius: float) -> tuple[Callable[..., np.ndarray]
 
 
 def _bridge(rng: np.random.Generator) -> NoImplant:
-    """A pontic over a healed ridge, held by thin wings on both neighbours."""
+    """A pontic over a healed ridge, held by a thin wing on the neighbour on the left."""
     crown = draw_crown(_style(rng), 2.4, 0.0, -float(rng.uniform(7, 8)), rng)
     base = Profile((0.0, 0.6, 1.4), (2.4, 1.9, 0.3))
     joints = slab(Profile((-4.8, -2.6), (4.4, 4.4)), 2.2, 0.0)
     wings = slab(Profile((-6.2, -2.2), (8.4, 8.4)), 0.7, 0.0)
-    held = without(union(joints, wings), crown.solid())
+    right: Field = lambda rays: rays.x  # noqa: E731 - one expression
+    held = without(union(joints, wings), crown.solid(), right)
     bar = Part(lambda rays: (held(rays),), (crown.material,), 8.6, -6.25, -2.15, depth_mm=1.2)
     foot = "porcelain" if crown.veneer_mm else crown.material
     nowhere = revolved(Profile((-0.02, -0.01), (0.0, 0.0)))

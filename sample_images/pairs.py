@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from sample_images.arrays import Array
+from sample_images.cross_hole import CrossHole
 from sample_images.detectability import DETECTABLE, contrast_to_noise
 from sample_images.exposure import Shade, receive, shade
 from sample_images.fixture import Fixture
@@ -22,7 +23,7 @@ from sample_images.imaging import Received
 from sample_images.rays import Part
 from sample_images.scene import Scene
 from sample_images.seated import Seated
-from sample_images.solids import CrossHole, Rays
+from sample_images.solids import Rays
 
 FEATURES = ("perforations", "flutes", "micro_threads", "bore")
 MARGIN_MM = 1.0

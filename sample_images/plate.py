@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sample_images.arrays import Array
+from sample_images.cross_hole import CrossHole, side_by_side
 from sample_images.solids import (
     FACE_STEEPNESS,
-    CrossHole,
     Field,
     Profile,
     Rays,
@@ -27,6 +27,7 @@ from sample_images.solids import (
 
 LEDGE_MM = 0.3  # height over which the neck widens into the plate
 TWO_NECKS_MM = 15.0  # blades wider than this stand on two necks: from memory
+UNASKED = np.zeros(1, np.float32)  # the angle: only threads ask for it
 NOTCH_MM = 1.0  # serration of the lower edge, invented
 
 
@@ -60,13 +61,13 @@ class Plate:
     def field(self, windows: tuple[CrossHole, ...]) -> Field:
         """Positive in the metal."""
         flat = slab(self.half, self.thickness_mm, self.turn_deg)
-        holes = [hole.field() for hole in (*windows, *self.notches)]
+        holes = [side_by_side(row) for row in (windows, self.notches) if row]
         necks = [revolved(self.neck)]
         if self.second_neck_mm:
             post = Profile((-5.0, *self.neck.z_mm), (self.neck.value[0] * 0.75, *self.neck.value))
             turn = math.radians(self.turn_deg)
             away = self.second_neck_mm
-            necks.append(beside(revolved(post), away * math.cos(turn), -away * math.sin(turn)))
+            necks.append(beside(post, away * math.cos(turn), -away * math.sin(turn)))
         return union(without(flat, *holes) if holes else flat, *necks)
 
 
@@ -85,14 +86,15 @@ def slab(half: Profile, thickness_mm: float, turn_deg: float) -> Field:
     return only_between(field, half.top_mm, half.end_mm)
 
 
-def beside(field: Field, x_mm: float, y_mm: float) -> Field:
-    """Move a solid off the axis."""
+def beside(outline: Profile, x_mm: float, y_mm: float) -> Field:
+    """Body of revolution standing off the axis."""
+    solid = revolved(outline)
 
     def moved(rays: Rays) -> Array:
         x, y = rays.x - np.float32(x_mm), rays.y - np.float32(y_mm)
-        return field(Rays(x=x, y=y, z=rays.z, r=np.hypot(x, y), phi=np.arctan2(y, x)))
+        return solid(Rays(x=x, y=y, z=rays.z, r=np.sqrt(x * x + y * y), phi=UNASKED))
 
-    return moved
+    return only_between(moved, outline.top_mm, outline.end_mm)
 
 
 def make_plate(sizes: Mapping[str, float], forms: Mapping[str, str]) -> Plate | None:

@@ -88,7 +88,9 @@ def _inside(field: Array, shape: tuple[int, ...]) -> Array:
     """Count the steps inside: a step that crosses the surface counts by its interpolated share."""
     field = np.broadcast_to(field, shape)
     within, size = np.maximum(field, 0), np.abs(field)
-    share = (within[:, 1:] + within[:, :-1]) / (size[:, 1:] + size[:, :-1] + np.float32(1e-12))
+    share, whole = within[:, 1:] + within[:, :-1], size[:, 1:] + size[:, :-1]
+    whole += np.float32(1e-12)
+    share /= whole  # in place: no more arrays than a core's cache holds
     return np.asarray(share.sum(axis=1, dtype=np.float64))
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from sample_images.arrays import Array
 from sample_images.crown import Crown
-from sample_images.plate import beside
+from sample_images.plate import UNASKED, beside
 from sample_images.rays import Part
 from sample_images.solids import FACE_STEEPNESS, Field, Profile, Rays, revolved, union
 
@@ -93,7 +93,8 @@ class Root:
 
         def field(rays: Rays) -> Array:
             aside = np.float32(self.apart_mm / 2) * (1 + rays.z * np.float32(1 / self.length_mm))
-            nearest = np.hypot(np.abs(rays.x) - aside, rays.y)
+            off = np.abs(rays.x) - aside
+            nearest = np.sqrt(off * off + rays.y * rays.y)
             return np.asarray(np.maximum(trunk.at(rays.z) - rays.r, leg.at(rays.z) - nearest))
 
         return field
@@ -121,7 +122,7 @@ def _leaning(outline: Profile, tip_mm: float) -> Field:
 
     def field(rays: Rays) -> Array:
         x = rays.x - half * (1 + rays.z / end)
-        return solid(Rays(x=x, y=rays.y, z=rays.z, r=np.hypot(x, rays.y), phi=rays.phi))
+        return solid(Rays(x=x, y=rays.y, z=rays.z, r=np.sqrt(x * x + rays.y * rays.y), phi=UNASKED))
 
     return field
 
@@ -142,6 +143,6 @@ def amalgam(rng: np.random.Generator) -> Part:
     """Fill the neighbour on the left with amalgam."""
     across, up = -float(rng.uniform(6.4, 7.4)), float(rng.uniform(5.0, 6.2))
     blob = Profile((-up - 2.4, -up - 2.0, -up), (0.9, 1.5, 1.1))
-    solid = beside(revolved(blob), across, 0.0)
+    solid = beside(blob, across, 0.0)
     reach, ends = abs(across) + 1.6, (blob.top_mm - 0.02, blob.end_mm + 0.02)
     return Part(lambda rays: (solid(rays),), ("amalgam",), reach, *ends, depth_mm=1.55)

@@ -205,46 +205,18 @@ def rods(
     ]
 
     def field(rays: Rays) -> Array:
-        nearest = np.hypot(rays.x - middles[0][0], rays.y - middles[0][1])
-        for across, deep in middles[1:]:
-            nearest = np.minimum(nearest, np.hypot(rays.x - across, rays.y - deep))
-        return np.asarray(
-            np.minimum(np.float32(radius_mm) - nearest, _between(rays.z, top_mm, end_mm))
-        )
+        nearest = _square_off(rays, *middles[0])
+        for middle in middles[1:]:
+            nearest = np.minimum(nearest, _square_off(rays, *middle))
+        within = np.float32(radius_mm) - np.sqrt(nearest)
+        return np.asarray(np.minimum(within, _between(rays.z, top_mm, end_mm)))
 
     return only_between(field, top_mm, end_mm)
 
 
-@dataclass(frozen=True, slots=True)
-class CrossHole:
-    """A hole right through the body, square to the axis.
-
-    `azimuth_deg` 0 = along the beam; `width_mm` across, `height_mm` along the axis (the same when
-    round), `z_mm` its middle; `across_mm` how far it passes beside the axis.
-    """
-
-    z_mm: float
-    width_mm: float
-    height_mm: float
-    azimuth_deg: float
-    across_mm: float = 0.0
-
-    def field(self) -> Field:
-        """Positive inside the hole."""
-        cos = np.float32(math.cos(math.radians(self.azimuth_deg)))
-        sin = np.float32(math.sin(math.radians(self.azimuth_deg)))
-        radius, straight = (
-            np.float32(self.width_mm / 2),
-            np.float32((self.height_mm - self.width_mm) / 2),
-        )
-        beside = np.float32(self.across_mm)
-
-        def inside(rays: Rays) -> Array:
-            along = np.maximum(np.abs(rays.z - np.float32(self.z_mm)) - straight, 0)
-            across = rays.x * cos - rays.y * sin - beside
-            return np.asarray(radius - np.hypot(across, along))
-
-        return only_between(inside, self.z_mm - self.height_mm / 2, self.z_mm + self.height_mm / 2)
+def _square_off(rays: Rays, x_mm: np.float32, y_mm: np.float32) -> Array:
+    across, deep = rays.x - x_mm, rays.y - y_mm
+    return across * across + deep * deep  # np.hypot is several times slower
 
 
 def only_between(field: Field, top_mm: float, end_mm: float) -> Field:

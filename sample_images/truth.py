@@ -8,16 +8,13 @@ the contrast of a noise-free pair of films (`pairs.py`).
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-import numpy as np
-
+from sample_images.ball_shadow import ball_ends_px
 from sample_images.exposure import ball_px
 from sample_images.fixture import Fixture
 from sample_images.scene import Scene
 from sample_images.seated import Seated
-from sample_images.solids import CrossHole
 from sample_images.view import View
 
 MEASURES = (
@@ -71,17 +68,22 @@ def _object(scene: Scene) -> dict[str, Any]:
             "vents": [],
         }
     blur_mm = scene.camera.blur_px * view.mm_per_px
+    tilt_deg = view.tilt_at(fixture.length_mm / 2)
     return {
-        "measures": measures(fixture, view.tilt_deg, _crests(scene)),
+        "measures": measures(fixture, tilt_deg, _crests(scene)),
         "forms": forms(fixture, scene.seated),
-        "findings": findings(fixture, scene.seated, view.tilt_deg, blur_mm),
+        "findings": findings(fixture, scene.seated, tilt_deg, blur_mm),
         "vents": vents(fixture),
     }
 
 
 def _geometry(view: View) -> dict[str, float]:
-    """Distances of source and receptor from the platform's middle, where `mm_per_px` holds."""
+    """Central ray, source and receptor as seen from the platform's middle: `mm_per_px` holds there.
+
+    Farther down the axis the rays come from more on the platform's side than the central one.
+    """
     return {
+        "tilt_deg": view.tilt_deg,
         "source_mm": view.source_mm,
         "receptor_mm": view.receptor_mm,
         "magnification": view.magnification,
@@ -98,9 +100,9 @@ def _crests(scene: Scene) -> tuple[float, float]:
 
 def measures(fixture: Fixture, tilt_deg: float, crests_mm: tuple[float, float]) -> dict[str, Any]:
     """Every measurand, mm or degrees, None where it does not exist; crests are (mesial, distal)."""
-    length, middle = fixture.length_mm, fixture.length_mm / 2
+    length = fixture.length_mm
     coronal, apical = _width(fixture, 0.25), _width(fixture, 0.75)
-    depth = float(np.squeeze(fixture.depth_mm(middle)))
+    depth = fixture.measured_depth_mm()
     main = fixture.threads[-1] if fixture.threads else None
     bore = fixture.bore if fixture.has_bore else None
     return {
@@ -108,11 +110,10 @@ def measures(fixture: Fixture, tilt_deg: float, crests_mm: tuple[float, float]) 
         "platform_width_mm": 2 * fixture.platform_radius_mm,
         "coronal_width_mm": coronal,
         "apical_width_mm": apical,
-        "core_width_mm": _width(fixture, 0.5) - 2 * depth,
+        "core_width_mm": _width(fixture, 0.5) - 2 * (depth or 0.0),
         "taper_deg": fixture.measured_taper_deg(),
         "thread_pitch_mm": main.pitch_mm if main else None,
-        # a sleeve may leave the middle without a thread while there are some above and below
-        "thread_depth_mm": depth if main and depth > 0 else None,
+        "thread_depth_mm": depth,
         "bore_width_mm": bore.width_mm if bore else None,
         "bore_depth_mm": bore.depth_mm if bore else None,
         "bore_mouth_mm": bore.mouth_width_mm() if bore else None,
@@ -158,7 +159,7 @@ def findings(
     shown = {
         "threads": (bool(main and main.starts), True),
         "rings": (bool(main and not main.starts), True),
-        "vents": (bool(fixture.vents), any(is_open(fixture, vent) for vent in fixture.vents)),
+        "vents": (bool(fixture.vents), any(fixture.is_open(vent) for vent in fixture.vents)),
         "bore": (fixture.has_bore, _bore_is_empty(fixture, seated)),
         "micro_threads": (
             micro is not None,
@@ -180,13 +181,6 @@ def _bore_is_empty(fixture: Fixture, seated: Seated) -> bool:
     return bool(seated.end_mm < fixture.bore.depth_mm - EMPTY_BORE_MM)
 
 
-def is_open(fixture: Fixture, vent: CrossHole) -> bool:
-    """Whether a through-hole shows clear: within asin(d / diameter) of the beam."""
-    body = 2 * float(fixture.envelope(vent.z_mm))
-    limit = math.degrees(math.asin(min(1.0, vent.width_mm / body)))
-    return bool(abs(vent.azimuth_deg) < limit)
-
-
 def _fine_shows(pitch_mm: float, tilt_deg: float, blur_mm: float) -> bool:
     """Whether a fine comb survives: a blur of a quarter pitch and a tilt of some ten degrees."""
     return blur_mm < pitch_mm / 4 and abs(tilt_deg) < 10
@@ -201,8 +195,8 @@ def vents(fixture: Fixture) -> list[dict[str, Any]]:
             "height_mm": vent.height_mm,
             "from_apex_mm": float(fixture.length_mm - vent.z_mm),
             "azimuth_deg": vent.azimuth_deg,
-            "open": is_open(fixture, vent),
-            "detectable": is_open(fixture, vent),
+            "open": fixture.is_open(vent),
+            "detectable": fixture.is_open(vent),
         }
         for vent in fixture.vents
     ]
@@ -226,8 +220,9 @@ def points_px(scene: Scene) -> dict[str, Any]:
         "line": None,
     }
     if site.ball:
-        centre, radius = ball_px(site)
-        out |= {"ball": _ball_ends(scene, centre, radius), "ball_centre": site.shown(centre)}
+        ends = ball_ends_px(site.ball, view, BALL_ENDS_DEG)
+        out["ball"] = [site.shown(end) for end in ends]
+        out["ball_centre"] = site.shown(ball_px(site)[0])
     if scene.scale == "line":
         ends = site.mouth.teeth[0].ends_mm()
         out["line"] = [site.shown(site.mm_to_film(end)) for end in ends]
@@ -240,11 +235,3 @@ def _apex_mm(scene: Scene) -> float:
     if isinstance(scene.fixture, Fixture):
         return length
     return max(length, 2 * LEAST_LONG * scene.fixture.platform_radius_mm)
-
-
-def _ball_ends(scene: Scene, centre: tuple[float, float], radius: float) -> list[list[float]]:
-    turn = math.radians(BALL_ENDS_DEG)
-    right, down = radius * math.cos(turn), radius * math.sin(turn)
-    return [
-        scene.site.shown((centre[0] + side * right, centre[1] + side * down)) for side in (-1, 1)
-    ]

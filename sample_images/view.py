@@ -69,6 +69,15 @@ class View:
         """Width of a sharp edge's half-shadow at the platform's depth, for a spot this wide, px."""
         return focal_spot_mm * self.receptor_mm * self.per_mm / self.receptor_mm_per_px
 
+    def tilt_at(self, z_mm: float) -> float:
+        """How far the ray that meets the axis at this height is off square to it, degrees.
+
+        At the platform that is the central ray's; farther down the source stands more and more on
+        the platform's side.
+        """
+        tilt = math.radians(self.tilt_deg)
+        return math.degrees(math.atan(math.tan(tilt) + z_mm * self.per_mm / math.cos(tilt)))
+
     def to_film(self, t_mm: float, z_mm: float, y_mm: float = 0.0) -> tuple[float, float]:
         """Film point of a point of the implant's frame.
 

@@ -7,13 +7,13 @@ import pytest
 
 from sample_images.fixture import draw_fixture, make_fixture
 from sample_images.plausible import THINNEST_WALL_MM
-from sample_images.recipe import FOLDER, load_recipe
+from sample_images.recipe import FOLDER, draw_forms, load_recipe
 from sample_images.vocabulary import ALL_FORMS
 from tests.sample_images.notes_facts import KEYS, facts_of
 from tests.sample_images.sections import area_mm2, inside, radius_mm
 
 FAMILIES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
-SEEDS = range(20)
+SEEDS = range(10)
 GROUPS = {
     "external_index",
     "internal_index",
@@ -34,7 +34,7 @@ def test_every_family_that_has_a_note_has_a_recipe():
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-def test_twenty_seeds_draw_twenty_sound_implants(family):
+def test_ten_seeds_draw_ten_sound_implants(family):
     facts, usual = facts_of(family), load_recipe(family)["group"]
     own = [drawn(family, seed) for seed in SEEDS]
     told = [drawn(family, seed, facts) for seed in SEEDS]
@@ -247,8 +247,15 @@ def test_a_hole_through_a_round_body_is_open_within_asin_of_width_over_diameter(
     assert body.is_open(replace(body.vents[0], azimuth_deg=azimuth)) == opens  # asin(1/5): 11.5
 
 
+def test_alumina_is_a_minority_among_ceramics():
+    recipe = load_recipe("ceramic")
+    drawn_as = [draw_forms(recipe, np.random.default_rng(seed))["material"] for seed in range(300)]
+    assert set(drawn_as) == {"zirconia", "alumina"}
+    assert drawn_as.count("alumina") < 0.15 * len(drawn_as)
+
+
 def test_materials_are_named_and_a_porous_band_has_its_own():
-    assert {drawn("ceramic", seed).material for seed in SEEDS} == {"zirconia", "alumina"}
+    assert drawn("ceramic", 1).material == "zirconia"
     banded = next(
         fixture
         for fixture in (drawn("porous_surfaced", seed) for seed in range(60))

@@ -16,7 +16,7 @@ DRAWS = 400
 P_LEAST = 1e-3  # of 400 draws that follow the facts, one test in a thousand fails
 FARTHEST = 0.10  # largest gap of distributions: what 400 exact draws stay below at p = 0.001
 # families whose outline the facts leave free: bore and thread fit into nearly every body
-FREE = ("external_spline", "internal_flat_index", "tri_channel")
+FREE = ("external_spline", "tri_channel")
 OUTLINE = ("length_mm", "coronal_width_mm", "taper_deg", "thread_pitch_mm")
 
 

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from sample_images.cross_hole import CrossHole
 from sample_images.plate import slab
 from sample_images.rays import Part, path_lengths_mm
-from sample_images.solids import CrossHole, Profile, without
+from sample_images.solids import Profile, without
 from tests.sample_images.sections import area_mm2
 
 MICROMETRE = 1e-3

@@ -5,8 +5,9 @@ import math
 import numpy as np
 import pytest
 
+from sample_images.cross_hole import CrossHole
 from sample_images.rays import Part, View, cast, path_lengths_mm
-from sample_images.solids import CrossHole, Profile, prism, revolved, without
+from sample_images.solids import Profile, prism, revolved, without
 from sample_images.spectrum import few_energies, monochromatic
 
 MICROMETRE = 1e-3
@@ -72,15 +73,29 @@ def test_a_hexagon_is_as_thick_as_its_flats_are_apart():
     assert path_lengths_mm(corner_on, *at, 0.0)[0, 0] == pytest.approx(corners, abs=0.01)
 
 
+@pytest.mark.parametrize("source_mm", [200.0, math.inf])
 @pytest.mark.parametrize("azimuth", [0.0, 10.0, 16.0, 17.5, 30.0])
-def test_a_through_hole_opens_only_within_asin_of_its_width_over_the_body(azimuth):
+def test_a_through_hole_opens_only_within_asin_of_its_width_over_the_body(azimuth, source_mm):
     width, body = 1.0, 3.5
     hole = CrossHole(3.0, width, width, azimuth)
     part = part_of(without(revolved(cylinder(body / 2)), hole.field()), 1.755, 0, 6, samples=400)
-    across = np.linspace(-0.6, 0.6, 241)
-    thinnest = path_lengths_mm(part, across, np.full(241, 3.0), 0.0)[0].min()
+    # a source over the platform looks down on the hole, so that rays meet again on its far side
+    across, view = np.linspace(-0.6, 0.6, 241), View(1.0, (0, 0), 0.0, 0.0, (1, 1), source_mm)
+    along = np.full(241, view.to_film(0.0, 3.0)[1])
+    thinnest = path_lengths_mm(part, across, along, 0.0, view.per_mm)[0].min()
     opens = azimuth < math.degrees(math.asin(width / body))
     assert (thinnest < MICROMETRE) == opens
+
+
+@pytest.mark.parametrize("azimuth", [0.0, 16.0, 17.5])
+def test_an_open_hole_shows_the_open_beam_on_a_film_from_a_point_source(azimuth):
+    width, body, tilt = 1.0, 3.5, 8.0
+    view = View(0.02, (30.0, -100.0), 0.0, tilt, (100, 61), 250.0)  # all of it behind metal
+    tall = CrossHole(3.0, width, width + 2 * body * math.tan(math.radians(10)), azimuth)
+    part = part_of(without(revolved(cylinder(body / 2)), tall.field()), 1.755, 0, 6, samples=400)
+    brightest = cast((part,), view, BEAM).transmission.max()
+    opens = azimuth < math.degrees(math.asin(width / body))
+    assert (brightest > 0.999) == opens
 
 
 @pytest.mark.parametrize("shift", [0.0, 0.13, 0.41, 0.77])

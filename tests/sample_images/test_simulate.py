@@ -14,7 +14,7 @@ import sample_images
 from sample_images.demo_films import DEMO, FOLDER
 from sample_images.simulate import FAMILIES, describe, simulate, write
 
-ROWS = 500
+ROWS, COLUMNS = 400, 300
 
 
 @pytest.fixture(scope="module")
@@ -54,7 +54,7 @@ def test_files_are_16_bit_grey_and_truth_is_strict_json(tmp_path, films):
     film = films["hollow_basket"]
     stem = write(film, tmp_path)
     with Image.open(tmp_path / f"{stem}.png") as image:
-        assert image.size == (375, 500)
+        assert image.size == (COLUMNS, ROWS)
         np.testing.assert_array_equal(np.asarray(image, np.uint16), film.pixels)
     text = (tmp_path / f"{stem}.truth.json").read_text(encoding="utf-8")
     truth = json.loads(text, parse_constant=pytest.fail)
@@ -103,10 +103,11 @@ def test_an_upper_jaw_stands_the_other_way_up():
 
 @pytest.mark.parametrize("jaw", ["lower", "upper"])
 def test_the_ball_on_the_film_lies_where_the_truth_says(jaw):
-    film = simulate("external_hex_parallel", 9, "clinical", rows=ROWS, jaw=jaw)
+    film = simulate("external_hex_parallel", 9, "clinical", rows=500, jaw=jaw)
     ends, middle = (np.array(film.truth["points_px"][key]) for key in ("ball", "ball_centre"))
     radius = np.linalg.norm(ends[1] - ends[0]) / 2
-    np.testing.assert_allclose(ends.mean(axis=0), middle, atol=1e-6)
+    # a limb leads the middle by less than a thousandth of the ball
+    np.testing.assert_allclose(ends.mean(axis=0), middle, atol=1e-3 * radius)
     x0, y0 = (int(value) for value in middle - radius - 8)
     size = int(2 * radius + 16)
     box = film.pixels[y0 : y0 + size, x0 : x0 + size].astype(float)

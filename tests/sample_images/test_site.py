@@ -1,5 +1,6 @@
 """Layout: everything a mark needs stands on the film, and nothing stands in anything else."""
 
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -11,10 +12,13 @@ from sample_images.truth import points_px
 LEVELS = ("clean", "clinical", "hard")
 
 
-def scenes(family, scale="ball", seeds=12):
-    for level in LEVELS:
-        for seed in range(seeds):
-            yield compose(family, seed, level, None, Wanted(scale=scale))[0]
+@cache
+def scenes(family, scale="ball", seeds=10):
+    return tuple(
+        compose(family, seed, level, None, Wanted(scale=scale))[0]
+        for level in LEVELS
+        for seed in range(seeds)
+    )
 
 
 def on_film(point, shape):
@@ -59,7 +63,7 @@ def test_the_crest_line_runs_from_left_to_right(family):
 
 def test_a_callipered_neighbour_stands_whole_on_the_film():
     for family in ("external_hex_parallel", "blade_plate"):
-        for scene in scenes(family, "line", seeds=30):
+        for scene in scenes(family, "line", seeds=20):
             points, shape = points_px(scene), scene.site.view.shape
             assert all(on_film(point, shape) for point in points["line"])
 

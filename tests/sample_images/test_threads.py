@@ -30,7 +30,21 @@ def outline_mm(film):
 
 @pytest.mark.published
 @pytest.mark.parametrize("thread", THREADS, ids=lambda thread: thread["name"])
-def test_a_rendered_screw_has_the_published_diameters_and_pitch(thread):
+def test_a_screw_has_the_published_diameters_and_pitch(thread):
+    pitch, major = thread["pitch_mm"], thread["major_mm"]
+    outer, helix = iso_thread(major, pitch, 6 * pitch)
+    part = part_of(outer, helix)
+    along = np.linspace(1.5 * pitch, 4.5 * pitch, 900)
+    low = np.full(900, thread["minor_screw_mm"] / 2 - 0.05)
+    half = edge_mm(part, along, low, np.full(900, part.reach_mm), side=-1)
+    assert 2 * half.max() == pytest.approx(major, abs=0.002)
+    assert 2 * half.min() == pytest.approx(thread["minor_screw_mm"], abs=0.002)
+    assert np.diff(crest_middles(along, half)).mean() == pytest.approx(pitch, abs=0.002)
+
+
+@pytest.mark.published
+def test_a_rendered_screw_has_the_published_diameters_and_pitch():
+    thread = next(thread for thread in THREADS if thread["name"] == "M1.6")
     pitch = thread["pitch_mm"]
     outer, helix = iso_thread(thread["major_mm"], pitch, 4.5 * pitch)
     _, film = bare_film(outer, (helix,), mm_per_px=MM_PER_PX)
@@ -40,6 +54,22 @@ def test_a_rendered_screw_has_the_published_diameters_and_pitch(thread):
     assert 2 * inner.min() == pytest.approx(thread["minor_screw_mm"], abs=2 * MM_PER_PX)
     crests = crest_middles(rows * MM_PER_PX, half[:, 0])
     assert np.diff(crests).mean() == pytest.approx(pitch, abs=MM_PER_PX / 2)
+
+
+def part_of(outer, helix):
+    field = revolved(outer, (helix,))
+    reach = max(outer.value) + 0.005
+    ends = outer.top_mm, outer.end_mm
+    return Part(lambda rays: (field(rays),), ("titanium",), reach, *ends, samples=300)
+
+
+def edge_mm(part, along, low, high, side, tilt_deg=0.0):
+    """Where the shadow ends between `low` and `high`, halved thirteen times."""
+    for _ in range(13):
+        middle = (low + high) / 2
+        inside = path_lengths_mm(part, side * middle, along, tilt_deg)[0] > 0
+        low, high = np.where(inside, middle, low), np.where(inside, high, middle)
+    return low
 
 
 def crest_middles(z_mm, half_mm):
@@ -73,15 +103,10 @@ def silhouette(starts, tilt_deg, side, *, pitch=0.6, depth=0.35, radius=1.875, f
     """Outer edge of a threaded rod on one side (-1 left, 1 right) over its middle, mm."""
     cut = Profile((0.0, 12.0), (depth, depth))
     helix = Thread(pitch, starts, *(flats or v_flats(pitch, depth)), cut)
-    field = revolved(Profile((0.0, 12.0), (radius, radius)), (helix,))
-    part = Part(lambda rays: (field(rays),), ("titanium",), radius + 0.005, 0, 12, samples=300)
+    part = part_of(Profile((0.0, 12.0), (radius, radius)), helix)
     along = np.linspace(5, 5 + 3 * pitch, 400)
     low, high = np.full(400, radius - depth - 0.05), np.full(400, radius + 0.004)
-    for _ in range(13):
-        middle = (low + high) / 2
-        inside = path_lengths_mm(part, side * middle, along, tilt_deg)[0] > 0
-        low, high = np.where(inside, middle, low), np.where(inside, high, middle)
-    return along, low
+    return along, edge_mm(part, along, low, high, side, tilt_deg)
 
 
 # Visible depth of right-hand threads, % of the true depth, at the better and the worse edge: an

@@ -45,6 +45,24 @@ def test_rays_meet_in_the_source():
     np.testing.assert_allclose(lines.z0 + lines.z_slope * toward, above, atol=1e-9)
 
 
+@pytest.mark.parametrize("source_mm", [200.0, 350.0, math.inf])
+@pytest.mark.parametrize("tilt_deg", [-20.0, 0.0, 11.0])
+@pytest.mark.parametrize("down_mm", [0.0, 5.5, 14.0])
+def test_tilt_at_a_height_is_that_of_the_ray_which_meets_the_axis_there(
+    source_mm, tilt_deg, down_mm
+):
+    here = view(source_mm, tilt_deg)
+    t, w = here.from_film(*(np.array([value]) for value in here.to_film(0.0, down_mm)))
+    line = Lines.through(t, w, tilt_deg, here.per_mm)
+    way = np.array([line.x_slope[0], 1.0, line.z_slope[0]])  # toward the tube
+    above = -way[2] / np.linalg.norm(way)  # sine of the angle, positive on the platform's side
+    assert here.tilt_at(down_mm) == pytest.approx(math.degrees(math.asin(above)), abs=1e-9)
+    if down_mm == 0 or source_mm == math.inf:
+        assert here.tilt_at(down_mm) == pytest.approx(tilt_deg)
+    else:
+        assert here.tilt_at(down_mm) > tilt_deg + 0.8
+
+
 def test_scale_and_magnification_follow_the_distances():
     here = view(392.0)
     assert here.magnification == pytest.approx(400 / 392)
