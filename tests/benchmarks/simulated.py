@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from sample_images.film_set import Order, list_orders, make
-from sample_images.scene import FAMILIES, Wanted
 
 from features.film import read_film_file
 from features.marks import check_marks
 from features.quantity import Measured
 from features.reading import read_film
 from identify.cli_simulate import plain_facts
+from sample_images.film_set import Order, list_orders, make
+from sample_images.scene import FAMILIES, Wanted
 from tests.benchmarks.plain_reader import read_plainly
 
 LEFT_OUT = ("beyond_root_form", "blade_plate")  # recognised, not measured
