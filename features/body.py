@@ -77,6 +77,8 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     tip = apex.find_tip(strip, outline)
     if not tip:
         notes.append(f"the apex was taken where it was marked: {tip.reason}")
+    elif said := collar.tip_note(tip.value, mark):
+        notes.append(said)
     width = outline.typical_width_px
     length = strip.axis.length_px
     thread = _any_thread(strip, outline)

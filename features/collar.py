@@ -20,6 +20,7 @@ FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
 LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
 RIM_STD_PX = 0.3  # on either side: a rim is rounded or bevelled by so much
 CLICK_REACH = 6.0  # standard deviations of a click between two rims that are the same
+FAR_CLICKS = 4.0  # standard deviations of a click: farther off is worth saying
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
@@ -30,7 +31,7 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     -------
     height : Measured in px
     note : str
-        Empty, or why the mark itself was kept.
+        Empty, or why the mark itself was kept, or how far off it the edge was found.
     """
     length = strip.axis.length_px
     neck = outline.between(0.02 * length, 0.12 * length)
@@ -41,9 +42,30 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     if found and mark.joint != "hidden" and abs(found.value) < 3 * click + 4:
         # a shoulder beside a joint that was only guessed may be another part's
         unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
-        return from_parts(found.value, "px", **parts_of(found), joint=unsure), ""
+        height = from_parts(found.value, "px", **parts_of(found), joint=unsure)
+        far = abs(found.value) > FAR_CLICKS * mark.std_px
+        return height, _found_off("platform", found.value) if far else ""
     note = "the platform's edge does not stand out on the film, so it was taken where it was marked"
+    if found and mark.joint != "hidden":
+        note = (
+            f"an edge {abs(found.value):.0f} px {_way(found.value)} the marked platform stands out "
+            "more; the platform was taken where it was marked: check it"
+        )
     return from_parts(0.0, "px", marks=click), note
+
+
+def tip_note(tip_px: float, mark: ImplantMark) -> str:
+    """Empty, or how far from its mark the apex was found."""
+    off = tip_px - mark.length_px
+    return _found_off("apex", off) if abs(off) > FAR_CLICKS * mark.std_px else ""
+
+
+def _found_off(what: str, off_px: float) -> str:
+    return f"the {what} was found {abs(off_px):.0f} px {_way(off_px)} its mark; check it"
+
+
+def _way(off_px: float) -> str:
+    return "farther apically than" if off_px > 0 else "farther coronally than"
 
 
 def platform_width(

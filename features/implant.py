@@ -24,6 +24,7 @@ from features import (
 from features.body import Body, find_body, thread_depths
 from features.finding import Finding, Form, Vent
 from features.marks import ImplantMark
+from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
@@ -100,7 +101,7 @@ def read_implant(
         _findings(body, channel, holes, fine_finding),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
-        tuple(notes),
+        (*quality_notes(body), *notes),
     )
 
 

@@ -1,5 +1,7 @@
 """The platform line and the neck below it."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -44,6 +46,15 @@ def threaded_and_bored():
 def test_a_hidden_platform_stays_where_it_was_marked_and_a_note_says_so():
     found = read(film(rod()), joint="hidden")
     assert any("taken where it was marked" in note for note in found.notes)
+
+
+def test_marks_farther_off_than_a_click_are_said_with_how_far():
+    far = ((0.0, 12.0), (0.0, 12.0), (0.0, -14.0))
+    notes = " ".join(read(film(rod(length_mm=12.0), length_mm=12.0), far).notes)
+    assert "platform" in notes
+    assert re.search(r"the apex was found 1[45] px farther apically than its mark", notes)
+    near = read(film(rod(length_mm=12.0), length_mm=12.0)).notes
+    assert not any("its mark" in note for note in near)
 
 
 def test_collar_height_runs_from_the_platform_to_the_first_thread():
