@@ -40,7 +40,7 @@ MIDDLE_OF_CREST = 0.98  # of the outline's radius: where the comb is centred (si
 SHARPNESS = 2.0  # how much a halved misfit counts; low, as neighbouring columns are not independent
 MISFIT_FLOOR = 0.004  # of the comb's power: the model is no better than this (simulated)
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
-MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.06  # what is left on simulated films, clean to hard
+MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.12  # what is left on simulated films, clean to hard
 SURE = 0.9  # probability of a number of starts from which its tilt is believed
 
 
@@ -69,8 +69,7 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
         reason = "there is no thread to tell the beam's tilt from"
         return Helix(dict.fromkeys(STARTS, 0.25), NotMeasured(reason))
     pitch = thread.pitch_px.value
-    radius = MIDDLE_OF_CREST * outline.typical_width_px / 2
-    u, comb = _across(strip, thread, pitch, radius)
+    u, comb, radius = _across(strip, outline, thread, pitch)
     tilts = np.arange(-STEEPEST_DEG, STEEPEST_DEG + STEP_DEG / 2, STEP_DEG)
     misfits = np.stack([_misfits(u, comb, n, tilts, radius / pitch) for n in STARTS])
     misfits[0, np.abs(tilts) > STEEPEST_FOR_RINGS_DEG] = 1.0
@@ -89,19 +88,30 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
 
 
 def _across(
-    strip: Strip, thread: Thread, pitch: float, radius: float
-) -> tuple[Floats, NDArray[np.complex128]]:
-    """The comb's amplitude and phase in every column, against the right wall's crests."""
+    strip: Strip, outline: Outline, thread: Thread, pitch: float
+) -> tuple[Floats, NDArray[np.complex128], float]:
+    """The comb's amplitude and phase at parts of the radius, against the right wall's crests.
+
+    Every row is stretched to its own radius, for a body that tapers; the mean radius is given too.
+    """
     rows = strip.rows(thread.from_px, thread.to_px)
-    z, grey = strip.z_px[rows], strip.pixels[rows]
-    whole = int(np.ptp(z) // pitch * pitch / strip.step_px)  # whole turns only
-    z, grey = z[:whole], grey[:whole]
+    z = strip.z_px[rows]
+    z = z[: int(np.ptp(z) // pitch * pitch / strip.step_px)]  # whole turns only
+    radius = _radius(outline, z, pitch)
+    u = np.linspace(-INNER, INNER, max(2 * int(INNER * radius.max() / strip.step_px), 9))
+    grey = strip.at(np.broadcast_to(z[:, None], (len(z), len(u))), radius[:, None] * u)
     comb = grey - ndimage.gaussian_filter1d(grey, 0.7 * pitch / strip.step_px, axis=0)
     window = np.hanning(len(z) + 2)[1:-1]
     tone = (np.exp(-2j * np.pi * z / pitch) * window) @ comb / window.sum()
     wall = np.exp(-2j * np.pi * thread.crests_right_px[0] / pitch)
-    inner = np.abs(strip.t_px) < INNER * radius
-    return strip.t_px[inner] / radius, tone[inner] * np.conj(wall)
+    return u, tone * np.conj(wall), float(radius @ window / window.sum())
+
+
+def _radius(outline: Outline, z_px: Floats, pitch: float) -> Floats:
+    """Half width at each height, the thread averaged out."""
+    step = outline.z_px[1] - outline.z_px[0]
+    smooth = ndimage.gaussian_filter1d(outline.width_px, pitch / step, mode="nearest")
+    return np.asarray(MIDDLE_OF_CREST / 2 * np.interp(z_px, outline.z_px, smooth))
 
 
 def _misfits(

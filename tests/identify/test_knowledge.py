@@ -158,7 +158,7 @@ def test_notes_are_read_once(folder: Path) -> None:
 
 
 def test_loading_is_quick(folder: Path) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     load_notes(folder)
     # 40 ms on the machine it was written on, 60 asked for; the rest is for busy machines
-    assert time.perf_counter() - start < 0.3
+    assert time.process_time() - start < 0.3

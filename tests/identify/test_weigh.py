@@ -220,9 +220,9 @@ def test_twenty_three_families_are_weighed_within_thirty_milliseconds():
 def _best_of(times, work):
     spent = []
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        spent.append(time.perf_counter() - start)
+        spent.append(time.process_time() - start)
     return min(spent)
 
 
