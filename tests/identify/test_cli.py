@@ -4,7 +4,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from types import MappingProxyType
 
 import pytest
