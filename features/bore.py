@@ -10,7 +10,7 @@ from scipy import ndimage, stats
 from scipy.ndimage import gaussian_filter as gaussian
 
 from features.finding import Finding
-from features.gaps import CLOSING, FAINT, GapMap
+from features.gaps import CLOSING, GapMap
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 
@@ -25,6 +25,8 @@ WIDER_PART = 1.6  # of the dip at the channel's end: above, an index or a funnel
 LEAST_CONE_DEG = 3.0  # per side: less cannot be told from a parallel channel
 OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
+LOWEST_END = 0.93  # of the length: what runs on to the apex is a hollow body's core
+STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.65, 0.82, 0.45  # … of a long screw; dip of a hole
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
 EMPTY = 0.6  # of the deepest dip: less on the axis and the channel holds something
 EMPTIEST = 95  # percentile of the rows: where the tap's roots lie
@@ -34,8 +36,8 @@ BLUR_PX = (
 LEVEL = 0.12  # of the deepest dip: where its width is taken …
 HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
 WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # a round channel's own width from that at LEVEL (derived)
-FAINT_STD = 0.2  # of the width, for each step of the level: how round the dip is (a judgement)
-WIDTH_STD = 0.045  # of the width: screw thread, tone curve and a not quite round dip (simulated)
+FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are lost in the metal's
+WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ def measure_bore(
     dips = _row_dip(strip, gaps, width_px)
     top = platform.value
     run = _channel_rows(strip, dips, top, tip_px)
-    if run is None:
+    if run is None or gaps.faint:
         return _nothing_seen(gaps, covered)
     first, last = run
     open_above = first - top < OPEN_ABOVE * (tip_px - top)
@@ -96,7 +98,7 @@ def measure_bore(
 
 
 def _nothing_seen(gaps: GapMap, covered: float) -> Bore:
-    if covered > 0.5 or gaps.contrast < FAINT:
+    if covered > 0.5 or gaps.faint:
         why = "something is seated on the platform and fills the channel"
         why = why if covered > 0.5 else "the body is burnt out or too faint to look inside"
         finding = Finding("not assessable", 1.0, why)
@@ -138,8 +140,11 @@ def _channel_rows(
         first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
         if last - first < 0.04 * length:
             continue
-        high, middle = first - top_px, (first + last) / 2 - top_px
-        if high < STARTS * length and middle < DEEPEST * length:
+        high, middle = (first - top_px) / length, ((first + last) / 2 - top_px) / length
+        # below a long screw the empty end starts low; a hole right through is far emptier
+        closed = (last - top_px) / length < LOWEST_END
+        low_end = found is None and high < STARTS_LOWEST and dips[rows].max() < THROUGH and closed
+        if (high < STARTS and middle < DEEPEST) or (low_end and middle < DEEPEST_LOWEST):
             found = (found[0] if found else first, _parallel_end(strip, dips, first, last))
     return found
 
@@ -195,7 +200,7 @@ def _width(
     right = float(strip.t_px[wide[-1]]) * wider + BLUR_PX
     value = right - left
     trace = ((low, left, right), (high, left, right))
-    wall = value * float(np.hypot(WIDTH_STD, FAINT_STD * (level - LEVEL)))
+    wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / deepest))
     return from_parts(value, "px", blur=1.5, channel_wall=wall), trace
 
 

@@ -121,6 +121,14 @@ def collar_form(platform: Quantity, neck: Quantity) -> Form:
     return Form(state, float(np.clip(scores[state] / sum(scores.values()), 0.34, 0.95)))
 
 
+def neck(coronal: Quantity, apical: Quantity) -> Quantity:
+    """Width the body would have at the platform if it went on as it runs below, px."""
+    if not coronal or not apical:
+        return NotMeasured("the body's width could not be measured at both heights")
+    grows = float(np.clip((coronal.value - apical.value) / 2, 0.0, 0.08 * coronal.value))
+    return from_parts(coronal.value + grows, "px", **parts_of(coronal))
+
+
 def _step(value: float, middle: float, width: float) -> float:
     return float(1 / (1 + np.exp(-(value - middle) / width)))
 

@@ -22,6 +22,7 @@ CLOSING = 0.86  # of the body width: the widest gap that can be told from the ou
 EDGE = 0.88  # of the half width: farther out the wall's own blur looks like a gap
 SPOT = 0.42  # of the body width: largest hole of a perforated wall
 DARK_SPOT = 0.11  # dip of a hole in a thin wall, as part of the body's contrast
+COARSEST_TEXTURE = 0.3  # of the body's contrast: titanium's is below 0.26 (simulated)
 FAINT = 0.03  # grey: a body with less contrast than this cannot be looked into
 SMOOTHED = 0.25  # what the smoothing below leaves of the pixel noise
 SMALLEST = 0.10  # of the body width: gaps narrower than this are thread shading
@@ -61,7 +62,8 @@ class GapMap:
     """How far each place of the body dips below its own row, and the gaps found.
 
     `dip` is (Z, T) on the strip's grid, as part of the body's contrast; `spots` the same for holes
-    smaller than `SPOT` body widths both ways. `noise` is that of `dip`.
+    smaller than `SPOT` body widths both ways. `noise` is that of `dip`; `texture` is how far the
+    grey beside the body swings, as part of the body's contrast.
     """
 
     dip: Floats
@@ -69,6 +71,12 @@ class GapMap:
     gaps: tuple[Gap, ...]
     contrast: float
     noise: float
+    texture: float = 0.0
+
+    @property
+    def faint(self) -> bool:
+        """Whether bone over the body could pass for what is missing in it."""
+        return self.contrast < FAINT or self.texture > COARSEST_TEXTURE
 
 
 def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float = 0.0) -> GapMap:
@@ -91,11 +99,12 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     dip = np.where(inside, ndimage.grey_closing(grey, size=(1, size)) - grey, 0.0)
     contrast = body_contrast(strip, outline)
     if contrast < FAINT:
-        return GapMap(np.zeros_like(dip), np.zeros_like(dip), (), contrast, 1.0)
+        return GapMap(np.zeros_like(dip), np.zeros_like(dip), (), contrast, 1.0, 1.0)
+    texture = _texture(strip, outline) / contrast
     noise = SMOOTHED * outline.noise / contrast + 0.008
     dip = dip / contrast
     spots = np.where(inside, _small_dark_spots(strip, grey, width), 0.0) / contrast
-    return GapMap(dip, spots, _label(strip, dip, width, noise), contrast, noise)
+    return GapMap(dip, spots, _label(strip, dip, width, noise), contrast, noise, texture)
 
 
 def _small_dark_spots(strip: Strip, grey: Floats, width: float) -> Floats:
@@ -129,6 +138,14 @@ def beside_grey(strip: Strip, outline: Outline) -> float:
     rows = strip.rows(0.2 * strip.axis.length_px, strip.axis.length_px)
     sides = [strip.columns(a * half, b * half) for a, b in ((-1.7, -1.3), (1.3, 1.7))]
     return float(np.median(np.hstack([strip.pixels[rows, side] for side in sides])))
+
+
+def _texture(strip: Strip, outline: Outline) -> float:
+    """Standard deviation of the grey beside the body: bone, roots, noise."""
+    half = outline.typical_width_px / 2
+    rows = strip.rows(0.2 * strip.axis.length_px, strip.axis.length_px)
+    sides = [strip.columns(a * half, b * half) for a, b in ((-1.7, -1.3), (1.3, 1.7))]
+    return float(np.mean([np.std(strip.pixels[rows, side]) for side in sides]))
 
 
 def _inside(strip: Strip, outline: Outline, tip_px: float) -> NDArray[np.bool_]:

@@ -39,6 +39,7 @@ FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
+EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
 
@@ -151,8 +152,7 @@ def _traces(
 
 def _lengths(body: Body, hand_held: float) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
-    return {
-        "length": _length(body, hand_held),
+    found = {
         "platform_width": collar.platform_width(
             body.walls, body.mark, platform_px=body.platform.value, length_px=body.length_px
         ),
@@ -160,6 +160,17 @@ def _lengths(body: Body, hand_held: float) -> dict[str, Quantity]:
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
         "core_width": widths.core_at(body.walls, body.height(0.5), reach),
     }
+    return {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()} | {
+        "length": _length(body, hand_held)
+    }
+
+
+def _less_sure(width: Quantity, texture: float) -> Quantity:
+    """Where the bone beside swings by a good part of the metal's contrast, walls follow it."""
+    if not width or texture < EVEN_TEXTURE:
+        return width
+    astray = ASTRAY * (texture - EVEN_TEXTURE) * width.value
+    return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
 
 
 def _length(body: Body, hand_held: float) -> Quantity:
@@ -240,7 +251,10 @@ def _crests(body: Body) -> dict[str, Quantity]:
 def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict[str, Form]:
     opened = vents.open_end_probability(body.gap_map, tip_px=body.tip_px, width_px=body.width_px)
     return {
-        "collar_form": collar.collar_form(measures["platform_width"], _neck(measures)),
+        "collar_form": collar.collar_form(
+            measures["platform_width"],
+            collar.neck(measures["coronal_width"], measures["apical_width"]),
+        ),
         "apex_form": apex.apex_form(
             body.outline,
             body.strip,
@@ -251,15 +265,6 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
     }
-
-
-def _neck(measures: Mapping[str, Quantity]) -> Quantity:
-    """Width the body would have at the platform if it went on as it runs below, px."""
-    coronal, apical = measures["coronal_width"], measures["apical_width"]
-    if not coronal or not apical:
-        return NotMeasured("the body's width could not be measured at both heights")
-    grows = float(np.clip((coronal.value - apical.value) / 2, 0.0, 0.08 * coronal.value))
-    return from_parts(coronal.value + grows, "px", **parts_of(coronal))
 
 
 def _findings(

@@ -33,7 +33,7 @@ def _burnt(body: Body) -> str:
 
 
 def _faint(body: Body) -> str:
-    if body.gap_map.contrast >= FAINT:
+    if body.gap_map.contrast >= FAINT and not body.gap_map.faint:
         return ""
     return "the implant hardly stands out from the bone: bone may pass for walls, threads and holes"
 

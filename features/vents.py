@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from features.finding import Finding, Shape, Vent
-from features.gaps import FAINT, Gap, GapMap, count_spots
+from features.gaps import Gap, GapMap, count_spots
 from features.quantity import Measured
 from features.strip import Strip
 
@@ -74,7 +74,7 @@ def _as_vent(gap: Gap, tip_px: float) -> Vent:
 
 def vents_finding(vents: tuple[Vent, ...], gaps: GapMap) -> Finding:
     """Present, absent (weakly: a hole shows only near one turn of the body) or not assessable."""
-    if gaps.contrast < FAINT:
+    if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     if vents:
         return Finding("present", max(vent.probability for vent in vents))
@@ -88,7 +88,7 @@ def perforations_finding(
 
     `vented`: lone large holes were found, whose edges also make dark spots.
     """
-    if gaps.contrast < FAINT:
+    if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
     if _open_and_spotted(gaps, count, tip_px=tip_px, width_px=width_px):

@@ -20,7 +20,10 @@ Floats = NDArray[np.float64]
 
 PROFILE_PX = 10.0  # half length of an edge profile: the model holds near the rim only
 ENOUGH_TURNS = 4  # for one mean turn
-MODEL_STD_PX = 0.25  # what the edge model itself may be wrong by, per wall, on smooth walls
+EVEN_PX, ROUGH, ROUGHEST_PX = 0.35, 3.0, 2.5  # beads stand out from the mean wall (simulated)
+# of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
+CREST_SHARE, ROOT_SHARE = 0.08, 0.15
+MODEL_STD_PX = 0.35  # what the edge model itself may be wrong by, per wall, on smooth walls
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -155,12 +158,20 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
     unlike, scatter = turns.off_line(walls.outline, wall.line_px, z_px)
     wander = 0.3  # px: what the running mean keeps of an uneven wall
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
+    deep = (ROOT_SHARE if roots else CREST_SHARE) * _depth(cell)
     return from_parts(
         here + unlike + offset.value,
         "px",
         **parts_of(offset),
         uneven_wall=float(np.hypot(wander + share, scatter + 0.3 * abs(unlike))),
+        thread_depth=deep,
     )
+
+
+def _depth(cell: Cell) -> float:
+    if not cell.crest_px or not cell.root_px:
+        return 0.0
+    return max(cell.crest_px.value - cell.root_px.value, 0.0)
 
 
 def _in_zone(walls: Walls, z_px: float) -> bool:
@@ -177,12 +188,13 @@ def smooth_wall_at(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Qu
     edge = chord_along(walls.strip, wall.side, line, (z_px - reach_px, z_px + reach_px))
     if not edge.offset_px:
         return edge.offset_px
+    rough = float(np.clip(ROUGH * (line.scatter_px - EVEN_PX), 0.0, ROUGHEST_PX))
     return from_parts(
-        line.at(z_px) + edge.offset_px.value,
+        line.at(z_px) + edge.offset_px.value + rough,
         "px",
         edge=edge.offset_px.std,
         edge_model=MODEL_STD_PX,
-        uneven_wall=line.scatter_px * 0.3,
+        uneven_wall=float(np.hypot(0.3 * line.scatter_px, 0.6 * rough)),
     )
 
 
