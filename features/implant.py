@@ -21,6 +21,7 @@ from features import (
     vents,
     widths,
 )
+from features.axes import axis_direction
 from features.body import Body, find_body, thread_depths
 from features.finding import Finding, Form, Vent
 from features.marks import ImplantMark
@@ -38,6 +39,7 @@ FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
+UNREAD = NotMeasured("the implant was not read")
 HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
 
@@ -57,6 +59,7 @@ class ImplantReading:
     vents: tuple[Vent, ...] = ()
     traces: tuple[Trace, ...] = ()
     notes: tuple[str, ...] = ()
+    axis_deg: Quantity = UNREAD
 
 
 def read_implant(
@@ -101,6 +104,7 @@ def read_implant(
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         tuple(notes),
+        axis_direction(body),
     )
 
 
