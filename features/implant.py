@@ -21,6 +21,7 @@ from features import (
     vents,
     widths,
 )
+from features.axes import axis_direction
 from features.body import Body, find_body, thread_depths
 from features.finding import Finding, Form, Vent
 from features.marks import ImplantMark
@@ -40,6 +41,7 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
+UNREAD = NotMeasured("the implant was not read")
 HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
 
@@ -59,6 +61,7 @@ class ImplantReading:
     vents: tuple[Vent, ...] = ()
     traces: tuple[Trace, ...] = ()
     notes: tuple[str, ...] = ()
+    axis_deg: Quantity = UNREAD
 
 
 def read_implant(
@@ -103,6 +106,7 @@ def read_implant(
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),
+        axis_direction(body),
     )
 
 

@@ -3,18 +3,32 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Any
 
+from features.axes import axes_angle
 from features.finding import Vent
 from features.implant import ImplantReading, read_implant
 from features.lengths import vent_in_mm, with_units
 from features.marks import Marks
-from features.quantity import NotMeasured, Quantity
+from features.quantity import Measured, NotMeasured, Quantity
 from features.radiograph import Radiograph
 from features.scale import Scale, calibrate
 from features.traces import Trace
 
 __all__ = ["ImplantReading", "Reading", "Trace", "read_film", "read_implant"]
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The angle between two implants' axes as the film shows it."""
+
+    labels: tuple[str, str]
+    angle_deg: Measured
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the file contracts."""
+        return {"labels": list(self.labels), "angle_deg": self.angle_deg.to_json()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +44,7 @@ class Reading:
 
     def to_json(self) -> dict[str, Any]:
         """`reading/1` without the weighing, which is not this package's business."""
+        apart = [pair.to_json() for pair in self.between]
         return {
             "radiofixture": "reading/1",
             "film": {
@@ -40,7 +55,16 @@ class Reading:
             },
             "scale": self.scale.to_json(),
             "implants": [_implant_json(implant) for implant in self.implants],
-        }
+        } | ({"between_implants": apart} if apart else {})
+
+    @property
+    def between(self) -> tuple[Between, ...]:
+        """Every pair of implants whose axes were found."""
+        return tuple(
+            Between((one.label, other.label), axes_angle(one.axis_deg, other.axis_deg))
+            for one, other in combinations(self.implants, 2)
+            if isinstance(one.axis_deg, Measured) and isinstance(other.axis_deg, Measured)
+        )
 
 
 def read_film(film: Radiograph, marks: Marks) -> Reading:

@@ -33,6 +33,10 @@ def show_reading(data: Json) -> None:
         _weighed(console, implant)
         _print(console, _measures(implant["measures"]))
         _print(console, _states({**implant["forms"], **implant["findings"]}))
+    for pair in data.get("between_implants", []):
+        first, second = pair["labels"]
+        apart = _quantity("angle_deg", pair["angle_deg"])
+        _say(console, f"\nAngle between the axes of {first} and {second} on the film: {apart}")
 
 
 def show_weighing(data: Json) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -75,6 +76,13 @@ class Case:
         self.pending |= marking.start_pending(self.draft, draft)
         self.pending &= frozenset(marking.points_of(draft))
         self.draft = draft
+        self.rev += 1
+
+    def propose(self, draft: Draft, labels: Sequence[str]) -> None:
+        """Move handles to proposed places, where they wait for a hand."""
+        self._remember()
+        self.draft = draft
+        self.pending |= {name for label in labels for name in marking.implant_ids(label)}
         self.rev += 1
 
     def accept_places(self) -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 from features.film import INVERTED
 from features.input_file import BadInput
 from features.reading import Reading
-from identify.screens import look, marker, marking, scale_chooser, session
+from identify.screens import look, marker, marking, proposing, scale_chooser, session
 from identify.screens.case import Case
 from identify.words import measure_label, quantity_text, scale_text
 
@@ -69,16 +69,21 @@ def _marker(case: Case) -> None:
         if sent := marker.sent_points(value, case.revision):
             case.move(*sent)
 
+    def asked() -> None:
+        value = st.session_state["marker"]["ask"]
+        if value and value["rev"] == case.revision:
+            proposing.propose_here(case, marker.asked_point(value))
+
     marker.show_marker(
         session.display_png(case.film),
         marking.points_of(case.draft),
         {
             "handles": marking.handles_of(case.draft, case.pending),
             "links": marking.links_of(case.draft),
+            "asks": proposing.waiting_label(case) is not None,
         },
         rev=case.revision,
-        on_move=moved,
-        on_undo=case.undo,
+        on={"marks": moved, "undo": case.undo, "ask": asked},
     )
 
 
@@ -150,8 +155,12 @@ def _holder(case: Case) -> None:
 def _read_aloud(case: Case) -> None:
     for sentence in marking.waiting_sentences(case.draft, case.pending):
         st.info(sentence)
+    proposing.show_proposal(case)
     if case.pending:
-        st.button("All handles are in place", on_click=case.accept_places)
+        with st.container(horizontal=True):
+            st.button("All handles are in place", on_click=case.accept_places)
+            if proposing.waiting_label(case):
+                st.button("Propose marks", on_click=proposing.propose_everything, args=(case,))
     try:
         reading = session.read_case(case)
     except BadInput as error:

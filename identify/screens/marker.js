@@ -6,6 +6,7 @@
 const LIVE = new WeakMap(); // parentElement -> the mounted film, kept between calls
 const SVG = "http://www.w3.org/2000/svg";
 const REACH = 26; // px on screen: how near a finger must come to a handle
+const STILL = 4; // px on screen: a finger that moved farther was no click
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
 const where = ({ x, y }) => `x ${x.toFixed(1)}, y ${y.toFixed(1)} pixels`;
@@ -32,7 +33,7 @@ class Film extends View {
     this.canvas = root.querySelector("canvas");
     this.spoken = root.querySelector(".spoken");
     Object.assign(this, { handles: [], links: [], points: {}, rev: null, source: null });
-    Object.assign(this, { held: null, drawn: {}, fingers: new Map() });
+    Object.assign(this, { held: null, tap: null, drawn: {}, fingers: new Map() });
     listenToPointers(this);
     listenToKeys(this);
     listenToTools(this);
@@ -42,7 +43,8 @@ class Film extends View {
   }
 
   // Python's points count only under a new revision: between those the browser's are newer.
-  update({ src, handles, links, points, rev }) {
+  update({ src, handles, links, points, rev, asks }) {
+    this.asks = asks;
     const known = JSON.stringify([this.handles, this.links]);
     if (JSON.stringify([handles, links]) !== known) Object.assign(this, { handles, links, stale: true });
     if (this.rev !== rev) Object.assign(this, { rev, points: structuredClone(points) });
@@ -188,7 +190,10 @@ function listenToPointers(film) {
   box.addEventListener("pointerdown", (event) => event.button < 2 && press(film, event, place(event)));
   box.addEventListener("pointermove", (event) => drag(film, event.pointerId, place(event)));
   box.addEventListener("pointerup", (event) => release(film, event.pointerId));
-  box.addEventListener("pointercancel", (event) => release(film, event.pointerId));
+  box.addEventListener("pointercancel", (event) => {
+    film.tap = null;
+    release(film, event.pointerId);
+  });
   box.addEventListener("wheel", (event) => {
     event.preventDefault();
     film.zoomBy(Math.exp(-event.deltaY * 0.0015), ...place(event));
@@ -202,6 +207,7 @@ function press(film, event, [x, y]) {
   film.fingers.set(event.pointerId, [x, y]);
   const handle = film.fingers.size === 1 ? film.nearest(x, y) : null;
   film.held = null;
+  film.tap = film.fingers.size === 1 && (!handle || handle.waiting) ? [x, y] : null;
   if (!handle) return;
   const [hx, hy] = film.onScreen(film.points[handle.id]);
   film.held = { handle, dx: hx - x, dy: hy - y, moved: false };
@@ -211,6 +217,7 @@ function press(film, event, [x, y]) {
 function drag(film, finger, [x, y]) {
   const before = film.fingers.get(finger);
   if (!before) return;
+  if (film.tap && Math.hypot(x - film.tap[0], y - film.tap[1]) > STILL) film.tap = null;
   const others = [...film.fingers].filter(([id]) => id !== finger).map(([, place]) => place);
   if (film.held) {
     film.held.moved = true;
@@ -223,7 +230,8 @@ function drag(film, finger, [x, y]) {
 function release(film, finger) {
   if (!film.fingers.delete(finger)) return;
   if (film.held?.moved) film.commit(film.held.handle);
-  film.held = null;
+  if (film.tap && film.asks) film.ask({ rev: film.rev, ...film.onFilm(...film.tap) });
+  film.held = film.tap = null;
 }
 
 function pinch(film, before, now, other) {
@@ -275,6 +283,7 @@ export default function ({ parentElement, data, setStateValue, setTriggerValue }
   if (!film) LIVE.set(parentElement, (film = new Film(parentElement)));
   film.send = (marks) => setStateValue("marks", marks);
   film.undo = () => setTriggerValue("undo", true);
+  film.ask = (place) => setTriggerValue("ask", place);
   film.update(data);
   return () => {
     film.watcher.disconnect();

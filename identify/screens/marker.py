@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
 from streamlit.runtime import get_instance
 
+from features.marks import Point
 from identify.screens.marking import Points
 
 _HERE = Path(__file__).parent
@@ -60,24 +61,28 @@ def sent_points(value: dict[str, Any] | None, rev: str) -> tuple[Points, str] | 
     return to_film(value["points"]), value["moved"]
 
 
+def asked_point(value: dict[str, Any]) -> Point:
+    """Film point of a click on the film."""
+    return to_film({"click": value})["click"]
+
+
 def show_marker(
     png: bytes,
     points: Points,
     drawing: dict[str, Any],
     *,
     rev: str,
-    on_move: Callable[[], None],
-    on_undo: Callable[[], None],
+    on: Mapping[str, Any],
 ) -> None:
     """Draw the film with its handles.
 
-    `drawing` holds ``handles`` and ``links``. `on_move` runs before the script, even when the user
-    has already left for another page: the marks are saved there.
+    `drawing` holds ``handles``, ``links`` and ``asks``: whether a click asks for a proposal. `on`
+    holds what to call for ``marks``, ``undo`` and ``ask``. That runs before the script, even when
+    the user has already left for another page: the marks are saved there.
     """
     data = {"src": media_url(png, "film_marker"), "points": to_browser(points), "rev": rev}
     _mount(
         key="marker",
         data=data | drawing,
-        on_marks_change=on_move,
-        on_undo_change=on_undo,
+        **{f"on_{name}_change": then for name, then in on.items()},
     )

@@ -5,6 +5,8 @@ import re
 
 import pytest
 
+from identify.screens import session
+
 
 def points(page):
     return json.loads(page.locator("svg.overlay").get_attribute("data-points"))
@@ -50,6 +52,40 @@ def test_dragging_a_handle_changes_the_number_under_the_film(page, handle):
     drag(page, handle, 0, 40)
     wait_for_other(page, "Length", before)
     assert points(page)[handle]["y"] - start["y"] == pytest.approx(40 / scale, abs=1 / scale)
+
+
+def test_one_click_on_an_own_film_proposes_marks_that_undo_takes_back(page):
+    film = list(session.demo_films().values())[1]  # not the one that is open
+    marks = json.loads(film.with_suffix(".marks.json").read_text(encoding="utf-8"))
+    top, apex = marks["implants"][0]["platform_px"][0], marks["implants"][0]["apex_px"]
+    page.get_by_role("button", name="Open a film").click()
+    page.locator("input[type=file]").set_input_files(film)
+    page.get_by_text("Or click once on the implant").wait_for()
+    page.keyboard.press("Escape")
+    page.locator("g.handle.waiting").first.wait_for()
+    page.wait_for_timeout(500)  # the layout settles
+    start = points(page)
+    click_on_film(page, {"x": (top[0] + apex[0]) / 2, "y": (top[1] + apex[1]) / 2})
+    page.get_by_text("are a proposal").wait_for()
+    found = points(page)["A:apex"]
+    assert (found["x"], found["y"]) == pytest.approx(tuple(apex), abs=25)
+    assert page.locator("g.handle.waiting").count() == 3
+    page.get_by_role("button", name="Undo").click()
+    page.get_by_text("Or click once on the implant").wait_for()
+    assert points(page) == start
+
+
+def click_on_film(page, place):
+    box, scale = page.locator(".film img").bounding_box(), zoom(page)
+    page.mouse.click(box["x"] + place["x"] * scale, box["y"] + place["y"] * scale)
+
+
+def test_a_click_on_a_marked_film_changes_nothing(page):
+    start = points(page)
+    click_on_film(page, {"x": 20, "y": 20})
+    page.wait_for_timeout(500)
+    assert points(page) == start
+    assert page.get_by_text("proposed").count() == 0
 
 
 def test_undo_puts_handle_and_number_back(page):

@@ -1,0 +1,277 @@
+"""Where on a run of metal the platform lies: at its open top, or hidden below what is seated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from features.marks import Joint
+from features.outline import Outline
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+
+# All heights are in half widths of the body; found on simulated films.
+BARE = 3.0  # metal ending no farther above the bone's crest carries no crown
+COLLAR = 2.2  # a platform stands at most so far above the crest …
+SUNK = 0.35  # … and at most so far below it
+ABOVE_CREST, ABOVE_CREST_STD = 0.4, 0.6  # where a platform without a collar usually stands
+HIDDEN_ABOVE_CREST = 0.32  # the same where nothing of the joint is seen
+MARGIN_ABOVE = 0.87  # from a joint that is not seen up to the crown's margin
+SHOULDER = (0.12, 0.75)  # below the top: an index or a cover is so tall
+SECOND = 0.55  # of the top's own edge: weaker edges are threads
+COVER = 0.4  # usual height of a cover screw's head …
+BEVEL = 0.3  # … and of a flared collar's bevel
+TALL, TALLEST = 1.7, 2.75  # a top this far above the crest may cap a flared collar
+STANDS_OUT = 1.2  # a cover that ends farther above the crest is no cover screw's head alone
+COVERED_ABOVE_CREST = 0.55
+FLUSH = 0.115  # of the body's contrast: a crown's margin that does not overhang
+FLARED = 1.07  # a collar's width against the body's
+HOLLOW = 0.03  # of the body's contrast: how much darker an open channel is at its mouth
+CLEAR = 0.25  # of the body's contrast: a shoulder
+LIKELY = 0.16  # the same, times how usual its height is
+FAINT = 0.03  # a step of grey across the whole body
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Height of the platform on the strip, px, and how it was told."""
+
+    z_px: float
+    joint: Joint
+    note: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edges:
+    """Steps of grey going down the strip, in parts of the body's contrast, row by row.
+
+    `shoulder` is just inside the walls below, `outside` just beside them (positive where it gets
+    darker), `across` over the middle (either way).
+    """
+
+    z_px: Floats
+    shoulder: Floats
+    outside: Floats
+    across: Floats
+    wall_px: Floats
+    half_px: float
+    contrast: float
+
+    def flare(self, at_px: float, crest_px: float) -> float:
+        """Width just below a height against that of the body in the bone."""
+        near = self._width(at_px + 0.05 * self.half_px, at_px + 0.35 * self.half_px)
+        return near / self._width(crest_px + 0.2 * self.half_px, crest_px + 1.4 * self.half_px)
+
+    def _width(self, low_px: float, high_px: float) -> float:
+        rows = (self.z_px >= low_px) & (self.z_px <= high_px)
+        return float(np.median(self.wall_px[rows])) if rows.any() else self.half_px
+
+    def peaks(self, name: str, low_px: float, high_px: float, least: float) -> list[int]:
+        """Rows of local maxima between two heights, from the top down."""
+        step = getattr(self, name)
+        middle = step[1:-1]
+        tops = (middle > step[:-2]) & (middle >= step[2:]) & (middle >= least)
+        rows = np.flatnonzero(tops) + 1
+        z = self.z_px[rows]
+        return [int(row) for row in rows[(z >= low_px) & (z <= high_px)]]
+
+
+def find_platform(strip: Strip, walls: Outline) -> Place:
+    """Find the platform on a strip whose rows start above the run of metal and end below it."""
+    edges = _edges(strip, walls)
+    half = edges.half_px
+    crest = _crest_px(strip, half)
+    if crest < BARE * half and _is_dark_above(strip, edges):
+        return _bare(strip, edges, crest)
+    return _crowned(edges, crest)
+
+
+def _edges(strip: Strip, walls: Outline) -> Edges:
+    """Steps of grey along the strip, measured beside the walls as they run a little below."""
+    half = walls.typical_width_px / 2
+    rows = max(int(0.25 * half / strip.step_px), 3)
+    below = strip.z_px + 0.18 * half
+    left, right = (
+        np.interp(below, walls.z_px, ndimage.median_filter(wall, rows))
+        for wall in (walls.left_px, walls.right_px)
+    )
+    blur = 0.035 * half / strip.step_px + 0.8
+    step = ndimage.gaussian_filter(strip.pixels, (blur, 0.5), order=(1, 0)) * blur * 2.5
+
+    def beside(low: float, high: float, picture: Floats = step) -> Floats:
+        """Left and right, (2, Z), between two shares of the wall's distance."""
+        shares = np.linspace(low, high, 7)
+        z = np.broadcast_to(strip.z_px[:, None], (len(left), 7))
+        sides = (-left[:, None] * shares, right[:, None] * shares)
+        return np.stack([_sampled(strip, picture, z, t).mean(axis=1) for t in sides])
+
+    gap = (beside(0.4, 0.85, strip.pixels) - beside(1.15, 1.5, strip.pixels)).mean(axis=0)
+    length = strip.axis.length_px
+    body = (strip.z_px > 0.4 * length) & (strip.z_px < 0.9 * length)
+    contrast = max(float(np.median(gap[body])), 1e-4)
+    shoulder = beside(0.72, 0.93)
+    return Edges(
+        strip.z_px,
+        (0.7 * shoulder.min(axis=0) + 0.3 * shoulder.max(axis=0)) / contrast,
+        -beside(1.07, 1.35).mean(axis=0) / contrast,
+        np.abs(beside(0.0, 0.6).mean(axis=0)) / contrast,
+        (left + right) / 2,
+        half,
+        contrast,
+    )
+
+
+def _sampled(strip: Strip, picture: Floats, z: Floats, t: Floats) -> Floats:
+    rows = (z - strip.z_px[0]) / strip.step_px
+    columns = (t - strip.t_px[0]) / strip.step_px
+    grey: Floats = ndimage.map_coordinates(picture, [rows, columns], order=1, mode="nearest")
+    return grey
+
+
+def _crest_px(strip: Strip, half: float) -> float:
+    """Height at which the bone beside the body begins, going up from the apex."""
+    columns = np.r_[strip.columns(-2.1 * half, -1.4 * half), strip.columns(1.4 * half, 2.1 * half)]
+    grey = np.median(strip.pixels[:, columns], axis=1)
+    grey = ndimage.gaussian_filter1d(grey, 0.15 * half / strip.step_px)
+    length = strip.axis.length_px
+    deep = (strip.z_px > 0.6 * length) & (strip.z_px < 0.95 * length)
+    bone = float(np.median(grey[deep]))
+    above = (strip.z_px < 0.7 * length) & (strip.z_px > -half)
+    air = float(np.percentile(grey[above], 5))
+    dark = np.flatnonzero(above & (grey < air + 0.5 * (bone - air)))
+    if not len(dark) or air > bone:
+        return 0.0
+    return float(strip.z_px[dark[-1]])
+
+
+def _is_dark_above(strip: Strip, edges: Edges) -> bool:
+    """Nothing bright stands above the run of metal."""
+    half = edges.half_px
+    above, below = (
+        float(np.median(strip.pixels[strip.rows(*rows), strip.columns(-0.6 * half, 0.6 * half)]))
+        for rows in ((-0.8 * half, -0.4 * half), (0.3 * half, 0.8 * half))
+    )
+    return above < below - 0.5 * edges.contrast
+
+
+def _bare(strip: Strip, edges: Edges, crest: float) -> Place:
+    """Nothing but an index or a cover stands above the platform."""
+    half = edges.half_px
+    tops = edges.peaks("shoulder", -0.6 * half, 0.6 * half, 0.3)
+    if not tops:
+        return Place(0.0, "guessed", "the top of the metal is not sharp")
+    row = max(tops, key=lambda r: edges.shoulder[r])
+    tops = [r for r in tops if edges.shoulder[r] > SECOND * edges.shoulder[row]]
+    top = float(edges.z_px[tops[0]])
+    least = SECOND * float(edges.shoulder[tops[0]])
+    low, high = (top + part * half for part in SHOULDER)
+    shoulders = edges.peaks("shoulder", low, min(high, crest + SUNK * half), least)
+    row = max(shoulders, key=lambda r: edges.shoulder[r], default=0)
+    if shoulders and _is_usual(edges, float(edges.z_px[row]), crest):
+        return Place(float(edges.z_px[row]), "seen", "")
+    wall = float(np.interp(top + 0.05 * half, edges.z_px, edges.wall_px))
+    if _is_usual(edges, top, crest) and _is_hollow(strip, edges, top, wall):
+        return Place(_rim_px(strip, top, wall), "seen", "")
+    note = "something covers the platform: its joint was guessed below that"
+    return Place(_below_cover_px(edges, top, crest), "guessed", note)
+
+
+def _is_usual(edges: Edges, z_px: float, crest: float) -> bool:
+    """A platform stands near the bone, or on a flared collar; a healing part on neither."""
+    near = crest - z_px < STANDS_OUT * edges.half_px
+    return near or edges.flare(z_px + COVER * edges.half_px, crest) > FLARED
+
+
+def _below_cover_px(edges: Edges, top: float, crest: float) -> float:
+    """Height of a platform below a cover screw's head, a capped collar or a healing part."""
+    half = edges.half_px
+    tall = (crest - top) / half
+    if TALL < tall < TALLEST and edges.flare(top + COVER * half, crest) > FLARED:
+        return top + (COVER + BEVEL) * half
+    if tall < STANDS_OUT:
+        return top + COVER * half
+    step = _step_near_bone_px(edges, crest)
+    return crest - COVERED_ABOVE_CREST * half if step is None else step
+
+
+def _is_hollow(strip: Strip, edges: Edges, top: float, wall: float) -> bool:
+    """An open channel is darker at its mouth than the metal to both sides."""
+    rows = strip.rows(top + 0.15 * wall, top + 0.7 * wall)
+    middle = float(np.median(strip.pixels[rows, strip.columns(-0.25 * wall, 0.25 * wall)]))
+    sides = [
+        float(np.median(strip.pixels[rows, strip.columns(*part)]))
+        for part in ((-0.85 * wall, -0.65 * wall), (0.65 * wall, 0.85 * wall))
+    ]
+    return middle < min(sides) - HOLLOW * edges.contrast
+
+
+def _rim_px(strip: Strip, top: float, wall: float) -> float:
+    """Height of the rim itself, outside on a shoulder that slopes."""
+    rows = strip.rows(top - 0.1 * wall, top + 0.4 * wall)
+    slope = ndimage.gaussian_filter1d(strip.pixels, 1.5 / strip.step_px, axis=0, order=1)[rows]
+
+    def height(low: float, high: float) -> float:
+        high = max(high, low + 2 * strip.step_px / wall)  # a column at least
+        parts = (strip.columns(-high * wall, -low * wall), strip.columns(low * wall, high * wall))
+        places = [int(slope[:, part].mean(axis=1).argmax()) for part in parts]
+        return float(np.mean(strip.z_px[rows][places]))
+
+    inner, outer = height(0.75, 0.85), height(0.88, 0.97)
+    run_out = (1.0 - 0.925) / (0.925 - 0.80)  # from the middles of the two parts to the wall
+    return outer + run_out * float(np.clip(outer - inner, 0.0, 0.2 * wall))
+
+
+def _crowned(edges: Edges, crest: float) -> Place:
+    """An abutment or a crown hides the joint, or shows a narrower post above it."""
+    step = _step_near_bone_px(edges, crest)
+    if step is None:
+        return _below_margin(edges, crest)
+    note = "the platform was taken where something narrower stands on a wider body"
+    return Place(step, "guessed", note)
+
+
+def _step_near_bone_px(edges: Edges, crest: float) -> float | None:
+    """Height of the clearest step outward, going down, at a usual height above the bone."""
+    half = edges.half_px
+    low, high = crest - COLLAR * half, crest + SUNK * half
+    shoulders = edges.peaks("shoulder", low, high, CLEAR)
+    usual = np.exp(-0.5 * (((edges.z_px - crest) / half + ABOVE_CREST) / ABOVE_CREST_STD) ** 2)
+    likely = edges.shoulder * usual
+    row = max(shoulders, key=lambda r: likely[r], default=0)
+    return float(edges.z_px[row]) if shoulders and likely[row] > LIKELY else None
+
+
+def _is_flush(edges: Edges, row: int) -> bool:
+    """Nothing overhangs the walls here."""
+    near = np.abs(edges.z_px - edges.z_px[row]) < 0.2 * edges.half_px
+    return float(edges.outside[near].max()) < FLUSH
+
+
+def _below_margin(edges: Edges, crest: float) -> Place:
+    """The joint is not seen: take a flared collar's end, or guess from crown margin and bone."""
+    half = edges.half_px
+    low, high = crest - COLLAR * half, crest - 0.5 * half
+    steps = [
+        row
+        for row in edges.peaks("across", low, high, FAINT)
+        if edges.flare(float(edges.z_px[row]), crest) > FLARED and _is_flush(edges, row)
+    ]
+    if steps:
+        clear = max(edges.across[row] for row in steps)
+        row = [row for row in steps if edges.across[row] > 0.6 * clear][-1]
+        return Place(
+            float(edges.z_px[row]), "guessed", "the platform was taken where the crown ends"
+        )
+    above_bone = crest - HIDDEN_ABOVE_CREST * half
+    margins = edges.peaks("outside", low, high, 0.1)
+    if not margins:
+        note = "no joint is seen: the platform was guessed from the crest of the bone"
+        return Place(above_bone, "guessed", note)
+    row = max(margins, key=lambda r: edges.outside[r])
+    below_margin = float(edges.z_px[row]) + MARGIN_ABOVE * half
+    note = "the joint is not seen: the platform was guessed from the crown's margin and the bone"
+    return Place((below_margin + above_bone) / 2, "guessed", note)
