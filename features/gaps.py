@@ -134,18 +134,20 @@ def _inner_grey(strip: Strip, outline: Outline) -> float:
 
 def beside_grey(strip: Strip, outline: Outline) -> float:
     """Grey beside the implant, both sides, along the body."""
-    half = outline.typical_width_px / 2
-    rows = strip.rows(0.2 * strip.axis.length_px, strip.axis.length_px)
-    sides = [strip.columns(a * half, b * half) for a, b in ((-1.7, -1.3), (1.3, 1.7))]
-    return float(np.median(np.hstack([strip.pixels[rows, side] for side in sides])))
+    return float(np.median(np.hstack(_beside(strip, outline))))
 
 
 def _texture(strip: Strip, outline: Outline) -> float:
     """Standard deviation of the grey beside the body: bone, roots, noise."""
+    return float(np.mean([np.std(side) for side in _beside(strip, outline)]))
+
+
+def _beside(strip: Strip, outline: Outline) -> list[Floats]:
+    """Two bands along the body, clear of its walls."""
     half = outline.typical_width_px / 2
     rows = strip.rows(0.2 * strip.axis.length_px, strip.axis.length_px)
-    sides = [strip.columns(a * half, b * half) for a, b in ((-1.7, -1.3), (1.3, 1.7))]
-    return float(np.mean([np.std(strip.pixels[rows, side]) for side in sides]))
+    bands = ((-1.7, -1.3), (1.3, 1.7))
+    return [strip.pixels[rows, strip.columns(a * half, b * half)] for a, b in bands]
 
 
 def _inside(strip: Strip, outline: Outline, tip_px: float) -> NDArray[np.bool_]:
