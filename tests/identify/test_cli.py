@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from types import MappingProxyType
@@ -208,3 +209,14 @@ def test_a_film_on_which_nothing_could_be_measured_exits_three(capsys):
 
     assert cli._report_unmeasured(OneFilm()) == 3
     assert "implant A" in capsys.readouterr().err
+
+
+def test_two_implants_on_one_film_get_the_angle_between_them(tmp_path):
+    marks = json.loads(MARKS.read_text(encoding="utf-8"))
+    (first,) = marks["implants"]
+    marks["implants"] = [first, first | {"label": "B"}]  # the same body marked twice: 0 degrees
+    path = tmp_path / "two.json"
+    path.write_text(json.dumps(marks), encoding="utf-8")
+    done = radiofixture_here("read", FILM, "--marks", path)
+    assert done.returncode == 0, done.stderr
+    assert re.search(r"Angle between the axes of A and B on the film: 0\.0", done.stdout)
