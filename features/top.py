@@ -49,7 +49,8 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
         return Top(Form("nothing", 0.9), height, 0.0)
     rows = max(int(0.7 * height / strip.step_px), 1)
     wide = float(np.median(runs[:rows]))
-    if height < 0.36 * width and _is_bevel(runs[: max(int(height / strip.step_px), 4)], width):
+    shoulder = runs[: max(int(height / strip.step_px), 4)]
+    if height < 0.36 * width and _is_bevel(shoulder, width, height):
         return Top(Form("nothing", 0.75), height, wide)
     if height < 0.36 * width and 0.42 * width < wide < 0.86 * width:
         return Top(Form("male prism", 0.8), height, wide)
@@ -76,11 +77,14 @@ def _bright_runs(strip: Strip, outline: Outline, platform_px: float, width: floa
     return np.array(runs)
 
 
-def _is_bevel(runs: Floats, width: float) -> bool:
-    """A shoulder's own slope runs from the rim steadily inward; a prism stands straight."""
+def _is_bevel(runs: Floats, width: float, height: float) -> bool:
+    """A shoulder's own slope runs from the rim steadily inward; a prism stands straight.
+
+    A bevel of 45 degrees loses twice its height in width; a part with a broken edge far less.
+    """
     part = max(len(runs) // 4, 1)
     bottom, top = float(np.median(runs[:part])), float(np.median(runs[-part:]))
-    return bottom > 0.86 * width and top < 0.88 * bottom
+    return bottom > 0.86 * width and (top < 0.88 * bottom or bottom - top > height)
 
 
 def _unbroken(runs: Floats, width: float) -> int:
