@@ -95,7 +95,12 @@ def read_implant(
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
         "tilt_deg": body.helix.tilt_deg,
-        "taper_deg": _taper(measures, body),
+        "taper_deg": widths.taper(
+            measures["coronal_width"],
+            measures["apical_width"],
+            apart_px=0.5 * body.length_px,
+            faint=body.gap_map.faint,
+        ),
     }
     return ImplantReading(
         mark.label,
@@ -187,17 +192,6 @@ def _length(body: Body, hand_held: float) -> Quantity:
     ends = 0.02 * body.width_px
     parts = parts_of(body.platform, end) | {"tilt": float(np.hypot(tilted, ends))}
     return from_parts(body.length_px, "px", **parts)
-
-
-def _taper(measures: Mapping[str, Quantity], body: Body) -> Quantity:
-    coronal, apical = measures["coronal_width"], measures["apical_width"]
-    if not coronal or not apical:
-        return NotMeasured("the body's width could not be measured at both heights")
-    apart = 0.5 * body.length_px
-    slope = (coronal.value - apical.value) / (2 * apart)
-    per_px = float(np.degrees(1 / (2 * apart)))
-    parts = {name: std * per_px for name, std in parts_of(coronal, apical).items()}
-    return from_parts(float(np.degrees(np.arctan(slope))), "deg", **parts, axis=0.1)
 
 
 def _thread_measures(body: Body, fine: Thread | None, hand_held: float) -> dict[str, Quantity]:

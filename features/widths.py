@@ -19,6 +19,7 @@ from features.turns import Turns, find_turns
 Floats = NDArray[np.float64]
 
 PROFILE_PX = 10.0  # half length of an edge profile: the model holds near the rim only
+WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
 ENOUGH_TURNS = 4  # for one mean turn
 EVEN_PX, ROUGH, ROUGHEST_PX = 0.35, 3.0, 2.5  # beads stand out from the mean wall (simulated)
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
@@ -119,6 +120,24 @@ def _fit_turns(
 def envelope_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
     """Outer envelope width at one height, over `reach_px` to either side, in px."""
     return _both(walls, z_px, reach_px, roots=False)
+
+
+def taper(coronal: Quantity, apical: Quantity, *, apart_px: float, faint: bool) -> Quantity:
+    """Half-angle of the line through two widths, degrees, positive when narrowing to the apex.
+
+    `faint`: bone over the body could pass for its walls. Hardly any root form widens toward the
+    apex, so walls that part there on such a film follow a root or the bone.
+    """
+    if not coronal or not apical:
+        return NotMeasured("the body's width could not be measured at both heights")
+    slope = float(np.degrees(np.arctan((coronal.value - apical.value) / (2 * apart_px))))
+    if faint and slope < WIDENS_DEG:
+        return NotMeasured(
+            "on this faint film the walls part toward the apex, as a root's or the bone's would"
+        )
+    per_px = float(np.degrees(1 / (2 * apart_px)))
+    parts = {name: std * per_px for name, std in parts_of(coronal, apical).items()}
+    return from_parts(slope, "deg", **parts, axis=0.1)
 
 
 def core_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from features.quantity import NotMeasured
+from features.quantity import Measured, NotMeasured
 from features.threads import Thread
-from features.widths import Line, envelope_at, fit_walls, straight_line
+from features.widths import Line, envelope_at, fit_walls, straight_line, taper
 from tests.features.bodies_on_film import (
     EXACT,
     MM_PER_PX,
@@ -50,6 +50,16 @@ def test_taper_is_positive_when_narrowing_toward_the_apex(top_mm, end_mm, taper_
     taper = read(cone(top_mm, end_mm)).measures["taper_deg"]
     assert taper.value == pytest.approx(taper_deg, abs=0.15)
     assert taper.interval[0] < taper_deg < taper.interval[1]
+
+
+def test_walls_that_part_toward_the_apex_are_believed_only_where_the_body_stands_out():
+    coronal, apical = Measured(100.0, 1.0, "px"), Measured(120.0, 1.0, "px")
+    clear = taper(coronal, apical, apart_px=150.0, faint=False)
+    assert clear.value == pytest.approx(-3.814, abs=0.01)
+    faint = taper(coronal, apical, apart_px=150.0, faint=True)
+    assert not faint
+    assert "faint" in faint.reason
+    assert taper(apical, coronal, apart_px=150.0, faint=True).value > 0
 
 
 def test_a_cylinder_has_no_taper():
