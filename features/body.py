@@ -21,11 +21,8 @@ SHALLOWEST_HOLED = 0.045  # rows of holes dent the wall by up to this much (simu
 SHALLOW = 0.4  # of the usual band along the wall
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 SLOW_FOR_COARSE = 0.4  # of the body width
-SURE_SHARE, MANY, MANY_COARSE = (
-    0.55,
-    4,
-    6,
-)  # what a second or third look must find to be believed (simulated)
+# what a second or third look must find to be believed (simulated)
+SURE_SHARE, MANY, MANY_COARSE = 0.55, 4, 6
 AXIS_TOLERANCE_DEG = 4.0  # a click's error over an implant's length; more is worth saying
 
 
@@ -42,6 +39,7 @@ class Body:
     walls: widths.Walls
     gap_map: gaps.GapMap
     helix: Helix
+    opened: float  # probability that the body is hollow and open at the apex
 
     @property
     def length_px(self) -> float:
@@ -85,11 +83,11 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
-    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
-    opened = vents.open_end_probability(gap_map, tip_px=end, width_px=width) > 0.5
-    thread, walls = _deep_enough(strip, outline, thread, holed=holed or opened)
+    opened = vents.open_end_probability(gap_map, tip_px=end, width_px=width)
+    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width, opened=opened)
+    thread, walls = _deep_enough(strip, outline, thread, holed=holed or opened > 0.5)
     helix = read_helix(strip, outline, thread, hollow=holed)
-    return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix), notes
+    return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix, opened), notes
 
 
 def _any_thread(strip: Strip, outline: Outline) -> Thread:

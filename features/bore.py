@@ -35,7 +35,6 @@ BLUR_PX = (
 )
 LEVEL = 0.12  # of the deepest dip: where its width is taken …
 HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
-WIDER = float(1 / np.sqrt(1 - LEVEL**2))  # a round channel's own width from that at LEVEL (derived)
 FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are lost in the metal's
 WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 
@@ -80,13 +79,14 @@ def measure_bore(
     """
     dips = _row_dip(strip, gaps, width_px)
     top = platform.value
-    run = _channel_rows(strip, dips, top, tip_px)
+    seen_at = _seen_at(strip, dips, top, tip_px)
+    run = _channel_rows(strip, dips, seen_at, top, tip_px)
     if run is None or gaps.faint:
         return _nothing_seen(gaps, covered)
     first, last = run
     open_above = first - top < OPEN_ABOVE * (tip_px - top)
     strength = float(np.median(dips[strip.rows(first, last)]))
-    clear = strength / _seen_at(strip, dips, top, tip_px)
+    clear = strength / seen_at
     certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-clear / 1.5)), 0.5, 0.98))
     width, rows = _width(strip, gaps, _tapped_rows(strip, dips, first, last), width_px)
     end = from_parts(last, "px", channel_end=0.02 * tip_px + 1.0)
@@ -126,11 +126,10 @@ def _seen_at(strip: Strip, dips: Floats, top_px: float, tip_px: float) -> float:
 
 
 def _channel_rows(
-    strip: Strip, dips: Floats, top_px: float, tip_px: float
+    strip: Strip, dips: Floats, seen_at: float, top_px: float, tip_px: float
 ) -> tuple[float, float] | None:
     """From where to where the channel runs, px, or None."""
-    level = _seen_at(strip, dips, top_px, tip_px)
-    seen = ndimage.binary_closing(dips > level, iterations=max(round(1.5 / strip.step_px), 1))
+    seen = ndimage.binary_closing(dips > seen_at, iterations=max(round(1.5 / strip.step_px), 1))
     seen &= (strip.z_px > top_px) & (strip.z_px < 0.97 * tip_px)
     length = tip_px - top_px
     labels, count = ndimage.label(seen)
@@ -195,13 +194,18 @@ def _width(
         return NotMeasured("the channel's walls are not clear enough to measure"), ()
     if _on_axis(strip, dip) < EMPTY * deepest:
         return NotMeasured("something stands in the channel here, so its width is not clear"), ()
-    wider = float(1 / np.sqrt(1 - level**2))  # a round channel's own width (derived)
+    wider = _round_over(level)
     left = float(strip.t_px[wide[0]]) * wider - BLUR_PX
     right = float(strip.t_px[wide[-1]]) * wider + BLUR_PX
     value = right - left
     trace = ((low, left, right), (high, left, right))
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / deepest))
     return from_parts(value, "px", blur=1.5, channel_wall=wall), trace
+
+
+def _round_over(level: float) -> float:
+    """A round channel's own width over that of its dip at a level (derived)."""
+    return float(1 / np.sqrt(1 - level**2))
 
 
 def _on_axis(strip: Strip, dip: Floats) -> float:
@@ -265,7 +269,9 @@ def _openings(
     turn = max(round(0.04 * (last - first) / strip.step_px), 3)
     deepest = dip.max(axis=1)
     empty = np.median(dip[:, strip.columns(-2, 2)], axis=1) > EMPTY * deepest
-    wide = (dip > LEVEL * deepest[:, None]).sum(axis=1) * strip.step_px * WIDER + 2 * BLUR_PX
+    wide = (dip > LEVEL * deepest[:, None]).sum(axis=1) * strip.step_px * _round_over(
+        LEVEL
+    ) + 2 * BLUR_PX
     wide = ndimage.percentile_filter(wide, 85, size=turn)
     seen = (deepest > SEEN) & empty
     return strip.z_px[strip.rows(first, last)][seen], wide[seen]

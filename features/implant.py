@@ -247,7 +247,6 @@ def _crests(body: Body) -> dict[str, Quantity]:
 
 
 def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict[str, Form]:
-    opened = vents.open_end_probability(body.gap_map, tip_px=body.tip_px, width_px=body.width_px)
     return {
         "collar_form": collar.collar_form(
             measures["platform_width"],
@@ -257,7 +256,7 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
             body.outline,
             body.strip,
             tip_px=body.tip_px,
-            opened=opened,
+            opened=body.opened,
             background=gaps.beside_grey(body.strip, body.outline),
         ),
         "top_form": above.form,
@@ -269,7 +268,6 @@ def _findings(
     body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...], fine: Finding
 ) -> dict[str, Finding]:
     combed = bool(body.thread.pitch_px)
-    opened = vents.open_end_probability(body.gap_map, tip_px=body.tip_px, width_px=body.width_px)
     return {
         **helix.thread_and_rings(body.thread, body.helix),
         "vents": vents.vents_finding(tuple(vent for vent, _ in holes), body.gap_map),
@@ -281,6 +279,7 @@ def _findings(
             body.gap_map,
             tip_px=body.tip_px,
             width_px=body.width_px,
+            opened=body.opened,
             vented=bool(holes),
         ),
         "flutes": flutes.flutes_finding(
@@ -289,6 +288,6 @@ def _findings(
             body.gap_map,
             tip_px=body.tip_px,
             pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
-            hollow=opened > 0.5,
+            hollow=body.opened > 0.5,
         ),
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,7 +107,8 @@ def _edges(strip: Strip, walls: Outline) -> Edges:
         shares = np.linspace(low, high, 7)
         z = np.broadcast_to(strip.z_px[:, None], (len(left), 7))
         sides = (-left[:, None] * shares, right[:, None] * shares)
-        return np.stack([_sampled(strip, picture, z, t).mean(axis=1) for t in sides])
+        of = replace(strip, pixels=picture)
+        return np.stack([of.at(z, t).mean(axis=1) for t in sides])
 
     gap = (beside(0.4, 0.85, strip.pixels) - beside(1.15, 1.5, strip.pixels)).mean(axis=0)
     length = strip.axis.length_px
@@ -123,13 +124,6 @@ def _edges(strip: Strip, walls: Outline) -> Edges:
         half,
         contrast,
     )
-
-
-def _sampled(strip: Strip, picture: Floats, z: Floats, t: Floats) -> Floats:
-    rows = (z - strip.z_px[0]) / strip.step_px
-    columns = (t - strip.t_px[0]) / strip.step_px
-    grey: Floats = ndimage.map_coordinates(picture, [rows, columns], order=1, mode="nearest")
-    return grey
 
 
 def _crest_px(strip: Strip, half: float) -> float:

@@ -16,6 +16,7 @@ from scipy import ndimage
 
 from features.apex import find_tip
 from features.axis_search import Band, ReducedFilm, find_bands, reduced
+from features.implant import NARROWEST_PX, SHORTEST_PX  # what cannot be read is not proposed
 from features.implant_likeness import judge, look_at
 from features.marks import CLICK_STD_PX, ImplantMark, Point
 from features.outline import Outline, find_walls
@@ -31,7 +32,6 @@ CLEAR = 0.8  # a candidate this likely is not held against the next
 SEEN = 0.5  # without a click, only what is more likely an implant than not is proposed
 DOUBTFUL = 0.1  # below this there is nothing to propose
 GUESSED = 0.12  # std of a platform that is not seen, in half widths (simulated), halved for marks
-SHORTEST_PX, NARROWEST_PX = 24, 8  # what cannot be read need not be proposed
 SEEDS, TRIED = 60, 12  # most places looked at without a click, and bands followed of those
 SEED_STEP_PX = 15.0  # between places, on the reduced film: about as wide as a narrow body
 GROUND_PX = 28.0  # blur that leaves no body on the reduced film

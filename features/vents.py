@@ -82,34 +82,36 @@ def vents_finding(vents: tuple[Vent, ...], gaps: GapMap) -> Finding:
 
 
 def perforations_finding(
-    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, vented: bool
+    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, opened: float, vented: bool
 ) -> Finding:
     """Rows of small holes: many dark spots, most surely so in a body that is open below.
 
-    `vented`: lone large holes were found, whose edges also make dark spots.
+    `opened`: from `open_end_probability`. `vented`: lone large holes were found, whose edges also
+    make dark spots.
     """
     if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
-    if _open_and_spotted(gaps, count, tip_px=tip_px, width_px=width_px):
+    if _open_and_spotted(opened, count):
         return Finding("present", float(min(0.75 + 0.05 * (count - MANY), 0.95)))
     if count >= MANY and not vented:
         return Finding("present", 0.65)
     return Finding("absent", 0.9 if count < MANY - 1 else 0.65)
 
 
-def perforated(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> bool:
+def perforated(
+    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, opened: float
+) -> bool:
     """Dark spots in a body that is open below."""
     count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
-    return _open_and_spotted(gaps, count, tip_px=tip_px, width_px=width_px)
+    return _open_and_spotted(opened, count)
 
 
 def _spots(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> int:
     return count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
 
 
-def _open_and_spotted(gaps: GapMap, count: int, *, tip_px: float, width_px: float) -> bool:
-    opened = open_end_probability(gaps, tip_px=tip_px, width_px=width_px)
+def _open_and_spotted(opened: float, count: int) -> bool:
     return opened > 0.5 and count >= MANY - 1
 
 
