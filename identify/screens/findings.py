@@ -125,7 +125,7 @@ def _sources(implant: ImplantReading) -> None:
     told = {key: q for key, q in implant.measures.items() if isinstance(q, Measured) and q.parts}
     with st.expander("Where each ± comes from"):
         keys = sorted(told, key=measure_order)
-        look.table([[_label(key), sources_text(told[key])] for key in keys])
+        look.table([[f"{_label(key)}\n{sources_text(told[key])}"] for key in keys])
 
 
 def _not_assessable(judged: Judged) -> None:
