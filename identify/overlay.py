@@ -19,6 +19,7 @@ from identify.words import bare, measure_order
 
 MARGIN = 0.22  # of the implant's longer side, kept around it
 MANY_POINTS = 12  # an outline, drawn finer than a measured width
+ROUND_MM = (0.5, 1.0, 2.0, 5.0, 10.0)
 LINE = "#ffd34d"  # light on the film; in grey print it stays light against its dark halo
 
 
@@ -53,7 +54,12 @@ def trace_numbers(implant: ImplantReading) -> dict[str, int]:
     return {key: number for number, key in enumerate(sorted(traced, key=measure_order), 1)}
 
 
-def draw_overlay(film: Radiograph, implant: ImplantReading, hull: Sequence[Point]) -> str:
+def draw_overlay(
+    film: Radiograph,
+    implant: ImplantReading,
+    hull: Sequence[Point],
+    mm_per_px: float | None = None,
+) -> str:
     """Draw the film around one implant with its traces.
 
     Parameters
@@ -62,19 +68,22 @@ def draw_overlay(film: Radiograph, implant: ImplantReading, hull: Sequence[Point
     implant : ImplantReading
     hull : sequence of (x, y)
         Points that must be in the picture, such as the marks, in film px.
+    mm_per_px : float, optional
+        For a scale bar; none is drawn where the scale is not known.
 
     Returns
     -------
     str
         An SVG with the film inside it as a data URI; units are film px.
     """
-    box = box_around([*hull, *(p for t in implant.traces for p in t.points_px)], film)
+    box = _box(film, implant, hull)
     grey = display_grey(film.pixels)[box.y : box.y + box.height, box.x : box.x + box.width]
     picture = base64.b64encode(encode(grey, "JPEG")).decode()
     unit = max(box.width, box.height) / 100
     numbers = trace_numbers(implant)
     lines = "".join(_trace(trace, unit) for trace in implant.traces)
     tags = _tags(implant, numbers, box, unit)
+    bar = _bar(box, unit, mm_per_px) if mm_per_px else ""
     # an integer is a pixel's centre, so the picture begins half a pixel earlier
     view = f"{box.x - 0.5} {box.y - 0.5} {box.width} {box.height}"
     return (
@@ -82,7 +91,41 @@ def draw_overlay(film: Radiograph, implant: ImplantReading, hull: Sequence[Point
         f'width="{box.width}" height="{box.height}" '
         f'aria-label="Where the numbers of implant {escape(implant.label, quote=True)} were taken">'
         f'<image x="{box.x - 0.5}" y="{box.y - 0.5}" width="{box.width}" height="{box.height}" '
-        f'href="data:image/jpeg;base64,{picture}"/>{lines}{tags}</svg>'
+        f'href="data:image/jpeg;base64,{picture}"/>{lines}{tags}{bar}</svg>'
+    )
+
+
+def bar_mm(
+    film: Radiograph, implant: ImplantReading, hull: Sequence[Point], mm_per_px: float
+) -> float:
+    """Return how long the scale bar in `draw_overlay`'s picture is."""
+    return _bar_mm(_box(film, implant, hull), mm_per_px)
+
+
+def _box(film: Radiograph, implant: ImplantReading, hull: Sequence[Point]) -> Box:
+    return box_around([*hull, *(p for t in implant.traces for p in t.points_px)], film)
+
+
+def _bar_mm(box: Box, mm_per_px: float) -> float:
+    # the longest round length that takes no more than a third of the picture
+    room = box.width * mm_per_px / 3
+    return max((mm for mm in ROUND_MM if mm <= room), default=ROUND_MM[0])
+
+
+def _bar(box: Box, unit: float, mm_per_px: float) -> str:
+    length = _bar_mm(box, mm_per_px)
+    x1, y = box.x + 3 * unit, box.y + box.height - 3 * unit
+    x2 = x1 + length / mm_per_px
+    ends = "".join(
+        f'<path d="M{x1:.2f} {y - unit:.2f}V{y + unit:.2f}M{x1:.2f} {y:.2f}H{x2:.2f}'
+        f'M{x2:.2f} {y - unit:.2f}V{y + unit:.2f}" stroke="{colour}" '
+        f'stroke-width="{width * unit:.2f}" fill="none"/>'
+        for colour, width in (("#000", 1.3), ("#fff", 0.6))
+    )
+    return (
+        f'{ends}<text x="{(x1 + x2) / 2:.2f}" y="{y - 1.6 * unit:.2f}" text-anchor="middle" '
+        f'fill="#fff" stroke="#000" stroke-width="{0.5 * unit:.2f}" paint-order="stroke" '
+        f'font-family="sans-serif" font-size="{2.7 * unit:.2f}">{length:g} mm</text>'
     )
 
 

@@ -60,6 +60,8 @@ class Sheet:
         How the family was confirmed, in words; empty while it is not.
     film_cautions, family_cautions : tuple of str
         What limits this film; what to beware of with the leading family.
+    scale_bar : str
+        How long the bar in the picture is, in words; empty where there is no scale.
     """
 
     film_name: str
@@ -74,6 +76,7 @@ class Sheet:
     confirmed: str = ""
     film_cautions: tuple[str, ...] = ()
     family_cautions: tuple[str, ...] = ()
+    scale_bar: str = ""
 
     @property
     def implant(self) -> ImplantReading:
@@ -92,22 +95,34 @@ def record_html(sheet: Sheet, checklist: Checklist) -> str:
     """
     page = _template().render(
         sheet=sheet,
-        implant=sheet.implant,
         banner="" if sheet.confirmed else NOT_CONFIRMED,
         not_a_device=NOT_A_DEVICE,
         version=program_version(),
         scale=scale_text(sheet.reading.scale),
-        measures=_measure_rows(sheet, checklist),
-        holes=[vent_text(vent) for vent in sheet.implant.vents],
-        items=_item_rows(sheet, checklist),
-        answers=_answer_rows(sheet, checklist),
-        families=[_family_row(support) for support in _shown(sheet.ranking)],
-        rivals=_rivals_text(sheet.ranking),
-        silent=_silent_rows(sheet, checklist),
-        best=sheet.ranking.families[0].title,
-        typed={label: text.strip() for label, text in sheet.typed.items() if text.strip()},
+        typed=typed_lines(sheet.typed),
+        **implant_rows(sheet, checklist),
     )
     return unbroken(page)
+
+
+def implant_rows(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
+    """Everything said of one implant, as rows of text: the same for HTML, PDF and tables."""
+    return {
+        "implant": sheet.implant,
+        "measures": _measure_rows(sheet, checklist),
+        "holes": [vent_text(vent) for vent in sheet.implant.vents],
+        "items": _item_rows(sheet, checklist),
+        "answers": _answer_rows(sheet, checklist),
+        "families": [_family_row(support) for support in _shown(sheet.ranking)],
+        "rivals": _rivals_text(sheet.ranking),
+        "silent": _silent_rows(sheet, checklist),
+        "best": sheet.ranking.families[0].title,
+    }
+
+
+def typed_lines(typed: Mapping[str, str]) -> dict[str, str]:
+    """What a person typed, without what was left empty."""
+    return {label: text.strip() for label, text in typed.items() if text.strip()}
 
 
 @cache

@@ -1,0 +1,112 @@
+"""The lab sheet: one page the lab works from, with what is proven apart from what is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from identify.printed import Paper, print_pages
+from identify.ranking import NOT_CONFIRMED
+from identify.record import Sheet, program_version
+from identify.teeth import tooth_text
+from identify.words import quantity_text, unbroken
+
+NOT_STATED = "not stated: ask before starting"
+# What a lab asks of every implant case (common practice); the clinician fills in what is known.
+ASKED = (
+    ("Impression level", "implant or abutment level"),
+    ("Transfer or scan body", "impression post or scan body, and by which system"),
+    ("Replica", "implant or abutment analogue"),
+    ("Screw exit", "where the screw channel leaves the crown"),
+    ("Vertical space", "in mm, and from where to where it was measured"),
+    ("Tissue depth", "platform to mucosa, in mm"),
+    ("Jig", "verification jig, where implants are splinted"),
+    ("New definitive screw", "a new one for delivery, never the one used in the lab"),
+    ("Shade", ""),
+)
+WIDTHS = ("platform_width_mm", "coronal_width_mm", "length_mm")
+
+
+@dataclass(frozen=True, slots=True)
+class LabOrder:
+    """What the clinician states for the lab, by the labels of `ASKED`; and the work wanted."""
+
+    work: str
+    stated: Mapping[str, str]
+    assumed: Sequence[str] = ()
+    proven: Sequence[str] = ()
+    due: str = ""
+
+
+def lab_sheet_pdf(
+    sheet: Sheet, order: LabOrder, *, parts: Sequence[tuple[str, str]] = (), paper: Paper = "a4"
+) -> bytes:
+    """Print the lab's page for one implant.
+
+    Parameters
+    ----------
+    parts : sequence of (str, str)
+        Kind of part and its state, as the plan lists them.
+    """
+    data = lab_sheet_data(sheet, order, parts) | {"paper": paper}
+    return print_pages("lab_sheet.typ", data, {"film.svg": sheet.picture_svg})
+
+
+def lab_sheet_data(
+    sheet: Sheet, order: LabOrder, parts: Sequence[tuple[str, str]] = ()
+) -> dict[str, Any]:
+    """Return everything on the lab sheet as plain data (`lab-sheet/1`)."""
+    tooth = tooth_text(sheet.implant.tooth) if sheet.implant.tooth else "tooth not given"
+    return {
+        "radiofixture": "lab-sheet/1",
+        "title": "Lab sheet",
+        "head": f"Implant {sheet.label} · {tooth} · {sheet.date}",
+        "foot": f"Implant {sheet.label}",
+        "stamp": "" if sheet.confirmed else NOT_CONFIRMED,
+        "confirmed": sheet.confirmed,
+        "work": order.work or NOT_STATED,
+        "due": order.due or NOT_STATED,
+        "asked": [[label, order.stated.get(label) or NOT_STATED, hint] for label, hint in ASKED],
+        "implant": _implant_lines(sheet),
+        "proven": list(order.proven) or _proven(sheet),
+        "assumed": list(order.assumed) or _assumed(sheet),
+        "parts": [list(part) for part in parts],
+        "picture_alt": f"The film around implant {sheet.label}.",
+        "cautions": list(sheet.family_cautions),
+        "typed": [[label, text] for label, text in sheet.typed.items() if text.strip()],
+        "version": program_version(),
+        "film_hash": sheet.reading.sha256,
+    }
+
+
+def _implant_lines(sheet: Sheet) -> list[list[str]]:
+    measures = sheet.implant.measures
+    lines = [["Platform and body", "; ".join(_measured(measures, key) for key in WIDTHS)]]
+    best = sheet.ranking.families[0]
+    lines.append(["Best fit on the film", unbroken(sheet.ranking.verdict.sentence)])
+    return lines if best else lines[:1]
+
+
+def _measured(measures: Mapping[str, Any], key: str) -> str:
+    words = {
+        "platform_width_mm": "platform",
+        "coronal_width_mm": "upper body",
+        "length_mm": "length",
+    }[key]
+    if key not in measures:
+        return f"{words}: no scale"
+    return f"{words}: {unbroken(quantity_text(measures[key]))}"
+
+
+def _proven(sheet: Sheet) -> list[str]:
+    return [f"The family: {sheet.confirmed}."] if sheet.confirmed else ["Nothing yet."]
+
+
+def _assumed(sheet: Sheet) -> list[str]:
+    if sheet.confirmed:
+        return ["Sizes not confirmed with the family: read off the film."]
+    return [
+        "The family, the connection and all sizes: read off one film.",
+        "That parts can be had at all: ask before planning on them.",
+    ]

@@ -1,0 +1,94 @@
+"""The record as a PDF: all implants of a film, the plan, and a place to confirm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from identify.note import Checklist
+from identify.printed import Paper, print_pages
+from identify.ranking import NOT_CONFIRMED
+from identify.record import (
+    NOT_A_DEVICE,
+    Sheet,
+    implant_rows,
+    program_version,
+    typed_lines,
+)
+from identify.teeth import tooth_text
+from identify.words import scale_text, unbroken
+
+TITLE = "Implant on a radiograph: what was read and weighed"
+
+
+def record_pdf(
+    sheets: Sequence[Sheet],
+    checklist: Checklist,
+    *,
+    plan: Mapping[str, Any] | None = None,
+    notes_version: str = "",
+    paper: Paper = "a4",
+) -> bytes:
+    """Print the record of all implants on one film.
+
+    Parameters
+    ----------
+    sheets : sequence of Sheet
+        One an implant, all of one film.
+    plan : mapping, optional
+        The restoration plan as rows of text (`plan_rows`).
+    notes_version : str
+        Which reference notes weighed.
+    """
+    pictures = {f"{sheet.label}.svg": sheet.picture_svg for sheet in sheets}
+    data = record_data(sheets, checklist, plan, notes_version) | {"paper": paper}
+    return print_pages("record.typ", data, pictures)
+
+
+def record_data(
+    sheets: Sequence[Sheet],
+    checklist: Checklist,
+    plan: Mapping[str, Any] | None = None,
+    notes_version: str = "",
+) -> dict[str, Any]:
+    """Return everything on the record as plain data (`record/1`)."""
+    first = sheets[0]
+    return {
+        "radiofixture": "record/1",
+        "title": TITLE,
+        "head": f"{first.film_name} · {first.date}",
+        "foot": f"Record of {first.date}",
+        "stamp": "" if all(sheet.confirmed for sheet in sheets) else NOT_CONFIRMED,
+        "typed": [list(pair) for pair in typed_lines(first.typed).items()],
+        "scale": unbroken(scale_text(first.reading.scale)),
+        "implants": [_implant(sheet, checklist) for sheet in sheets],
+        "plan": plan,
+        "not_a_device": NOT_A_DEVICE,
+        "version": program_version(),
+        "notes_version": notes_version or "as shipped",
+        "film_hash": first.reading.sha256,
+    }
+
+
+def _implant(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
+    rows = _unbroken(implant_rows(sheet, checklist))
+    del rows["implant"]
+    return rows | {
+        "label": sheet.label,
+        "tooth": tooth_text(sheet.implant.tooth) if sheet.implant.tooth else "",
+        "confirmed": sheet.confirmed,
+        "verdict": unbroken(sheet.ranking.verdict.sentence),
+        "picture": f"{sheet.label}.svg",
+        "picture_alt": f"The film around implant {sheet.label} with numbered lines of measurement.",
+        "bar": sheet.scale_bar,
+        "next": [{"question": look.question, "why": look.why} for look in sheet.looks[:3]],
+        "cautions": list(sheet.film_cautions + sheet.family_cautions),
+    }
+
+
+def _unbroken(data: Any) -> Any:
+    if isinstance(data, str):
+        return unbroken(data)
+    if isinstance(data, dict):
+        return {key: _unbroken(value) for key, value in data.items()}
+    return [_unbroken(value) for value in data] if isinstance(data, list) else data
