@@ -71,7 +71,7 @@ def record_data(
 
 
 def _implant(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
-    rows = _unbroken(implant_rows(sheet, checklist))
+    rows: dict[str, Any] = _unbroken(implant_rows(sheet, checklist))
     del rows["implant"]
     return rows | {
         "label": sheet.label,
