@@ -6,22 +6,16 @@ from html import unescape
 
 import pytest
 
-from features.finding import Finding, Form, Vent
 from features.quantity import Measured, NotMeasured
-from features.reading import ImplantReading, Reading, Trace
+from features.reading import Reading
 from features.scale import Scale
-from identify.evidence import Item, gather
+from identify.evidence import gather
 from identify.knowledge import load_notes
-from identify.next_look import next_looks
 from identify.ranking import NOT_CONFIRMED
-from identify.record import NOT_A_DEVICE, Sheet, program_version, record_html
+from identify.record import NOT_A_DEVICE, program_version, record_html
 from identify.weigh import weigh
 from identify.words import percent, points_text
-
-HASH = "ab" * 32
-PICTURE = (
-    '<svg xmlns="http://www.w3.org/2000/svg"><image href="data:image/jpeg;base64,AA=="/></svg>'
-)
+from tests.identify.judged_sheets import HASH, implant, judged_sheet
 
 
 @pytest.fixture(scope="module")
@@ -29,46 +23,9 @@ def notes():
     return load_notes()
 
 
-def implant():
-    return ImplantReading(
-        label="A",
-        tooth="36",
-        measures={
-            "length_mm": Measured(10.04, 0.08, "mm", 0.1),
-            "coronal_width_mm": Measured(4.02, 0.02, "mm", 0.04),
-            "thread_pitch_mm": Measured(0.62, 0.005, "mm", 0.006),
-            "bore_mouth_mm": NotMeasured("the mouth is covered by the abutment"),
-        },
-        forms={"apex_form": Form("dome", 0.9)},
-        findings={
-            "threads": Finding("present", 0.98),
-            "flutes": Finding("not assessable", 1.0, "the apex lies outside the film"),
-        },
-        vents=(Vent("oblong", *(Measured(n, 0.1, "mm") for n in (1.2, 2.4, 3.1)), 8.0, 0.9),),
-        traces=(Trace("length", "line", ((1.0, 2.0), (1.0, 90.0))),),
-    )
-
-
 @pytest.fixture(scope="module")
 def sheet(notes):
-    scale = Scale(Measured(0.02, 0.0002, "mm/px"), "ball", "A 5 mm ball, its edge fitted.")
-    reading = Reading(HASH, 100, 120, scale, (implant(),))
-    answers = {"index": Item(state="present", by="mouth")}
-    evidence = gather(reading, "A", answers, notes.checklist)
-    ranking = weigh(evidence, notes)
-    return Sheet(
-        film_name="Demo film 1",
-        picture_svg=PICTURE,
-        reading=reading,
-        label="A",
-        evidence=evidence,
-        ranking=ranking,
-        looks=next_looks(evidence, notes, ranking),
-        date="25 November 2026",
-        typed={},
-        film_cautions=("The joint is hidden.",),
-        family_cautions=("Do not plan a single crown on it.",),
-    )
+    return judged_sheet(notes)
 
 
 @pytest.fixture(scope="module")

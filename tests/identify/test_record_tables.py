@@ -1,0 +1,43 @@
+"""CSV and JSON of the record carry every number as it was measured."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import pytest
+
+from identify.knowledge import load_notes
+from identify.record_tables import HEADER, record_csv, record_json
+from tests.identify.judged_sheets import judged_sheet
+
+
+@pytest.fixture(scope="module")
+def notes():
+    return load_notes()
+
+
+@pytest.fixture(scope="module")
+def sheet(notes):
+    return judged_sheet(notes)
+
+
+def test_csv_holds_every_number_whole(sheet, notes):
+    rows = list(csv.DictReader(io.StringIO(record_csv([sheet], notes.checklist).lstrip("\ufeff"))))
+    assert tuple(rows[0]) == HEADER
+    length = next(row for row in rows if row["key"] == "length_mm")
+    measured = sheet.implant.measures["length_mm"]
+    assert (float(length["value"]), float(length["std"])) == (measured.value, measured.std)
+    assert length["unit"] == "mm"
+    refused = next(row for row in rows if row["key"] == "bore_mouth_mm")
+    assert (refused["value"], refused["said"]) == ("", "the mouth is covered by the abutment")
+    families = {row["key"]: float(row["value"]) for row in rows if row["kind"] == "family"}
+    assert families == pytest.approx({s.key: s.probability for s in sheet.ranking.supports})
+
+
+def test_json_holds_page_reading_and_rankings(sheet, notes):
+    data = json.loads(record_json([sheet], notes.checklist))
+    assert data["radiofixture"] == "record/1"
+    assert data["reading"]["film"]["sha256"] == sheet.reading.sha256
+    assert data["rankings"]["A"]["ranking"][0]["rows"]
