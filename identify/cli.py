@@ -7,7 +7,6 @@ Heavy imports stand inside the commands, so that `--help` answers at once.
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Mapping, Sequence
@@ -16,12 +15,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from identify.cli_json import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
+from identify.cli_shelf import shelf_app
+
 if TYPE_CHECKING:
     from features.reading import ImplantReading, Reading
     from identify.evidence import Evidence, Item
     from identify.knowledge import Notes
 
-FAULT, BAD_INPUT, SOME_FAILED = 1, 2, 3
+FAULT = 1
 # by name: importing the modules that define them would make `--help` slow
 REFUSALS = frozenset({"BadInput", "BadNote", "UnreadableFilm"})
 
@@ -34,11 +36,7 @@ app = typer.Typer(
 )
 notes_app = typer.Typer(rich_markup_mode=None, help="The notes on families (reference_notes).")
 app.add_typer(notes_app, name="notes")
-
-JsonOption = Annotated[
-    Path | None,
-    typer.Option("--json", metavar="PATH", help="Write JSON here; - is standard output alone."),
-]
+app.add_typer(shelf_app, name="shelf")
 
 
 def main() -> None:
@@ -64,21 +62,16 @@ def run(arguments: Sequence[str]) -> int:
 def _complain(error: Exception) -> int:
     usage = getattr(error, "format_message", None)
     if usage is not None:
-        return _one_line(f"{usage().rstrip('.')}; see {_help_command(error)}.", BAD_INPUT)
+        return one_line(f"{usage().rstrip('.')}; see {_help_command(error)}.", BAD_INPUT)
     if REFUSALS & {kind.__name__ for kind in type(error).__mro__}:
-        return _one_line(str(error), BAD_INPUT)
+        return one_line(str(error), BAD_INPUT)
     what = f"{type(error).__name__}: {error}".rstrip(": ")
-    return _one_line(f"internal fault ({what}); set RADIOFIXTURE_DEBUG=1 to see where.", FAULT)
+    return one_line(f"internal fault ({what}); set RADIOFIXTURE_DEBUG=1 to see where.", FAULT)
 
 
 def _help_command(error: Exception) -> str:
     context = getattr(error, "ctx", None)
     return f"{context.command_path if context else 'radiofixture'} --help"
-
-
-def _one_line(sentence: str, code: int) -> int:
-    print("radiofixture: " + " ".join(sentence.split()), file=sys.stderr)  # noqa: T201 - the way out
-    return code
 
 
 @app.callback(invoke_without_command=True)
@@ -117,7 +110,7 @@ def read(
     given = _answers(answers or [], [implant.label for implant in placed.implants])
     reading = read_film(radiograph, placed)
     data = _reading_json(reading, given, load_notes())
-    _deliver(data, json_path, show_reading)
+    deliver(data, json_path, show_reading)
     return _report_unmeasured(reading)
 
 
@@ -164,7 +157,7 @@ def _report_unmeasured(reading: Reading) -> int:
     bare = [implant.label for implant in reading.implants if not _measured(implant)]
     if not bare:
         return 0
-    return _one_line(
+    return one_line(
         f"nothing could be measured on implant {', '.join(bare)}; check its marks on the film.",
         SOME_FAILED,
     )
@@ -187,7 +180,7 @@ def weigh(
     notes, given = load_notes(), load_evidence(evidence)
     check_evidence(given, notes.checklist, str(evidence))
     head = {"radiofixture": "weighing/1", "label": given.label}
-    _deliver(head | _weighing_json(given, notes, rows=True), json_path, show_weighing)
+    deliver(head | _weighing_json(given, notes, rows=True), json_path, show_weighing)
 
 
 @app.command()
@@ -202,7 +195,7 @@ def restore(
     from identify.knowledge import load_notes
     from identify.restore import load_case, plan
 
-    _deliver(plan(load_case(case), load_notes()).to_json(), json_path, show_plan)
+    deliver(plan(load_case(case), load_notes()).to_json(), json_path, show_plan)
 
 
 @app.command()
@@ -233,11 +226,11 @@ def simulate(  # noqa: PLR0913, PLR0917 - one parameter an option
     wanted = FilmOrder(family, seed, level, number or 1, kind, scale, stress)
     films, failed = draw_films(wanted, out, progress=str(json_path) != "-")
     data = {"radiofixture": "films/1", "films": films, "failed": failed}
-    _deliver(data, json_path, show_films)
+    deliver(data, json_path, show_films)
     if not failed:
         return 0
     first = failed[0]
-    return _one_line(
+    return one_line(
         f"{len(failed)} of {len(films) + len(failed)} films could not be drawn; the first is "
         f"{first['film']}: {first['reason']}",
         SOME_FAILED,
@@ -256,10 +249,10 @@ def notes_check(
     problems = check_notes(folder)
     families = [] if problems else sorted(load_notes(folder).families)
     data = {"radiofixture": "notes/1", "families": families, "problems": problems}
-    _deliver(data, json_path, show_notes)
+    deliver(data, json_path, show_notes)
     if not problems:
         return 0
-    return _one_line(f"{len(problems)} to put right in the notes; see the list.", BAD_INPUT)
+    return one_line(f"{len(problems)} to put right in the notes; see the list.", BAD_INPUT)
 
 
 @app.command("app")
@@ -272,28 +265,6 @@ def open_app(
     from identify.launch import launch
 
     launch(film, port=port, browser=browser)
-
-
-def _deliver(data: dict[str, Any], json_path: Path | None, show: Any) -> None:
-    """JSON alone on standard output for ``-``; else the table, and JSON into a file if asked."""
-    if json_path is not None and str(json_path) == "-":
-        typer.echo(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False))
-        return
-    if json_path is not None:
-        _write_json(data, json_path)
-    show(data)
-
-
-def _write_json(data: dict[str, Any], path: Path) -> None:
-    from features.input_file import BadInput
-
-    text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
-    try:
-        path.write_text(text + "\n", encoding="utf-8")
-    except OSError as error:
-        raise BadInput(
-            f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists."
-        ) from None
 
 
 if __name__ == "__main__":

@@ -161,6 +161,38 @@ def show_notes(data: Json) -> None:
         _say(console, f"{len(data['families'])} families in order.")
 
 
+def show_sizes(data: Json) -> None:
+    """`sizes/1`: the sentence, then every size on the shelf with its likeliest length."""
+    console = _console()
+    _say(console, data["sentence"])
+    if not data["sizes"]:
+        return
+    _say(console, NOT_CONFIRMED)
+    table = _table("size on the shelf", "platform", "probability", "likeliest length")
+    for size in data["sizes"]:
+        name, chance = f"{size['system']} {size['size']}", percent(size["probability"])
+        length = f"{size['lengths'][0]['length_mm']:g} mm" if size["lengths"] else ""
+        table.add_row(name, _mm(size["platform_width_mm"]), chance, length)
+    _print(console, table)
+
+
+def show_parts(data: Json) -> None:
+    """`parts/1`: one line a part."""
+    table = _table("part", "system", "platform", "height", "angle", "state", "checked")
+    for part in data["parts"]:
+        platform, height = _mm(part["platform_width_mm"]), _mm(part["height_mm"])
+        angle, checked = f"{part['angle_deg']:g}°", part["checked_on"] or ""
+        table.add_row(part["kind"], part["system"], platform, height, angle, part["state"], checked)
+    console = _console()
+    _print(console, table)
+    if not data["parts"]:
+        _say(console, "No such part is on the shelf.")
+
+
+def _mm(value: float | None) -> str:
+    return "" if value is None else f"{value:g} mm"
+
+
 def _console() -> Console:
     return Console(highlight=False, markup=False, emoji=False, soft_wrap=False)
 

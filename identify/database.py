@@ -1,152 +1,130 @@
-"""The one SQLite file with the user's own data: opened safely, brought up to date, never lost.
+"""The practice's own data: one SQLite file in the user's folder, brought up to date on opening.
 
-Who keeps tables in it (casebook, shelf) hands over migrations; each is applied once, in order.
+The tables grow by numbered scripts in `migrations/`: a file that has been shipped is never changed;
+what comes later is a new file.
 """
 
 from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import platformdirs
+from platformdirs import user_data_path
+
+from features.input_file import BadInput
 
 DATA_VARIABLE = "RADIOFIXTURE_DATA"
-FILE_NAME = "radiofixture.db"
-WAIT_S = 5.0  # another window may be writing; a write takes milliseconds
-
-Migrations = Mapping[str, Sequence[str]]
-
-
-class DataProblem(ValueError):  # noqa: N818 - reads as what it is in a sentence
-    """The user's data cannot be read or written; one sentence: what, where, the way out."""
+FILE = "radiofixture.db"
+MIGRATIONS = Path(__file__).parent / "migrations"
+PATIENCE_S = 10.0  # another window is writing: a choice of ours, far above any write's time
 
 
 def data_folder() -> Path:
-    """Where the user's own data lies: ``$RADIOFIXTURE_DATA``, else the system's usual place."""
+    """Return the folder of the user's own data; it may not exist yet."""
     named = os.environ.get(DATA_VARIABLE)
-    return Path(named) if named else Path(platformdirs.user_data_dir("radiofixture"))
+    return Path(named) if named else user_data_path("radiofixture", appauthor=False)
 
 
-def open_database(migrations: Migrations, folder: Path | None = None) -> sqlite3.Connection:
-    """Open the database, make it if there is none, and apply what is missing.
+@contextmanager
+def open_database(folder: Path | None = None) -> Iterator[sqlite3.Connection]:
+    """Open the database, made and brought up to date where needed, and close it afterwards.
 
     Parameters
     ----------
-    migrations : mapping of str to sequence of str
-        For each keeper of tables (``"casebook"``), its scripts from the first version on. Scripts
-        are only ever appended; one that was released is never changed.
     folder : Path, optional
-        `data_folder()` where left out.
+        Where `radiofixture.db` lies; the user's data folder where left out.
 
     Raises
     ------
-    DataProblem
-        The folder cannot be written, the file is no database, or a newer program wrote it.
+    BadInput
+        The file cannot be opened or written, is no database, or comes from a newer program.
     """
-    place = (folder or data_folder()) / FILE_NAME
-    with saying_what_failed(place):
-        place.parent.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(
-            place, timeout=WAIT_S, isolation_level=None, check_same_thread=False
-        )
-        try:
-            _set_up(connection)
-            for keeper, scripts in migrations.items():
-                _bring_up_to_date(connection, keeper, scripts, place)
-        except BaseException:
-            connection.close()
-            raise
-    return connection
-
-
-@contextmanager
-def saying_what_failed(place: Path) -> Iterator[None]:
-    """Turn what SQLite and the disk say into one sentence with a way out."""
+    path = (folder or data_folder()) / FILE
     try:
-        yield
-    except sqlite3.Error as error:
-        raise DataProblem(f"{place}: {_sentence(error)}") from error
-    except OSError as error:
-        raise DataProblem(
-            f"{place}: cannot be written ({error.strerror}); free the disk or choose another "
-            f"folder with {DATA_VARIABLE}. What was saved before is untouched."
-        ) from error
-
-
-@contextmanager
-def writing(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-    """All of a change or nothing: taken back whole when anything in it fails."""
-    connection.execute("BEGIN IMMEDIATE")
+        connection = _connect(path)
+    except (OSError, sqlite3.Error) as error:
+        raise BadInput(_refusal(path, error)) from None
     try:
         yield connection
+    except sqlite3.Error as error:
+        raise BadInput(_refusal(path, error)) from None
+    finally:
+        connection.close()
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """Everything inside is written, or nothing."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
         connection.execute("COMMIT")
     except BaseException:
-        if connection.in_transaction:
+        if connection.in_transaction:  # on a full disk SQLite has taken it back itself
             connection.execute("ROLLBACK")
         raise
 
 
-def _set_up(connection: sqlite3.Connection) -> None:
-    connection.execute("PRAGMA journal_mode = WAL")  # a killed program leaves the file readable
-    connection.execute("PRAGMA synchronous = FULL")  # what was said to be saved is on the disk
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA secure_delete = ON")  # what is deleted is overwritten
-    connection.execute(
-        "CREATE TABLE IF NOT EXISTS versions (keeper TEXT PRIMARY KEY, version INTEGER NOT NULL)"
-    )
+def _connect(path: Path) -> sqlite3.Connection:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    # autocommit: the transactions of this program are its own, written out above
+    connection = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
+    try:
+        connection.execute("PRAGMA foreign_keys = ON")
+        # readers do not wait for a writer; a second window of the app stays usable
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")  # what was saved stays, power or no power
+        connection.execute("PRAGMA secure_delete = ON")  # what is deleted is overwritten
+        _bring_up_to_date(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
 
 
-def _bring_up_to_date(
-    connection: sqlite3.Connection, keeper: str, scripts: Sequence[str], place: Path
-) -> None:
-    if _version(connection, keeper) == len(scripts):
+def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
+    scripts = sorted(MIGRATIONS.glob("*.sql"))
+    if _version(connection) == len(scripts):
         return
-    with writing(connection):  # asked again inside: another window may have been quicker
-        version = _version(connection, keeper)
+    with transaction(connection):  # another process may have been quicker: look again inside
+        version = _version(connection)
         if version > len(scripts):
-            raise DataProblem(
-                f"{place}: a newer Radiofixture wrote this {keeper}; open it with that version, or "
-                "update this one. Nothing was changed."
+            raise BadInput(
+                f"{path}: this data was written by a newer Radiofixture; update the program, or "
+                f"name another folder in {DATA_VARIABLE}."
             )
         for script in scripts[version:]:
-            for statement in _statements(script):
+            for statement in _statements(script.read_text(encoding="utf-8")):
                 connection.execute(statement)
-        connection.execute(
-            "INSERT INTO versions VALUES (?, ?) ON CONFLICT (keeper) "
-            "DO UPDATE SET version = excluded.version",
-            (keeper, len(scripts)),
-        )
+        connection.execute(f"PRAGMA user_version = {len(scripts)}")
 
 
-def _version(connection: sqlite3.Connection, keeper: str) -> int:
-    row = connection.execute("SELECT version FROM versions WHERE keeper = ?", (keeper,)).fetchone()
-    return int(row[0]) if row else 0
+def _version(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
 def _statements(script: str) -> Iterator[str]:
-    # executescript would commit on its own, and half a migration could stay
+    # sqlite3's own executescript would end the transaction that makes a migration whole
     statement = ""
-    for line in script.splitlines():
-        statement += line + "\n"
+    for line in script.splitlines(keepends=True):
+        statement += line
         if sqlite3.complete_statement(statement):
             yield statement
             statement = ""
 
 
-def _sentence(error: sqlite3.Error) -> str:
-    said = str(error)
-    if "full" in said:
-        return "the disk is full; free some space and save again. What was saved is untouched."
-    if "readonly" in said or "unable to open" in said:
-        return (
-            "the folder cannot be written; allow writing there or choose another folder with "
-            f"{DATA_VARIABLE}. What was saved is untouched."
-        )
-    if "locked" in said:
-        return "another program holds the file; close it and save again. Nothing was lost."
-    if "malformed" in said or "not a database" in said:
-        return "this file is damaged or no database; move it away and put a backup in its place."
-    return f"the data could not be read or written ({said}); save again or restore a backup."
+def _refusal(path: Path, error: OSError | sqlite3.Error) -> str:
+    if isinstance(error, sqlite3.OperationalError) and "locked" in str(error):
+        return f"{path}: another program keeps this data locked; close it and try again."
+    if isinstance(error, sqlite3.DatabaseError) and "not a database" in str(error):
+        return f"{path}: this is no database; move the file away, and a new one is made."
+    what = getattr(error, "strerror", None) or str(error)
+    if "full" in what or "No space" in what:
+        return f"{path}: the disk is full; free some space and save again. Nothing was lost."
+    return (
+        f"{path}: the practice's own data cannot be used ({what}); check the folder, or name "
+        f"another in {DATA_VARIABLE}."
+    )

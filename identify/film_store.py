@@ -9,7 +9,7 @@ from pathlib import Path
 
 from features.input_file import BadInput
 from features.radiograph import Radiograph
-from identify.database import saying_what_failed
+from identify.database import DATA_VARIABLE
 from identify.kept_film import KeptFilm, opened
 
 FOLDER = "films"
@@ -91,9 +91,14 @@ class FilmStore:
         path = self.folder / name
         if path.exists():
             return
-        with saying_what_failed(path):
+        try:
             self.folder.mkdir(parents=True, exist_ok=True)
             _write_whole(path, data)
+        except OSError as error:
+            raise BadInput(
+                f"{path}: cannot be written ({error.strerror}); free the disk or name another "
+                f"folder in {DATA_VARIABLE}. Nothing was lost."
+            ) from None
 
 
 def _write_whole(path: Path, data: bytes) -> None:

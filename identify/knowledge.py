@@ -28,6 +28,7 @@ from identify.note import (
 )
 from identify.note_file import RIVALS, read_note, read_rules
 from identify.rules import Rules
+from identify.shelf_rules import ShelfRules, read_shelf_rules
 
 __all__ = [
     "BadNote",
@@ -41,6 +42,7 @@ __all__ = [
     "Option",
     "Restoring",
     "Rules",
+    "ShelfRules",
     "Source",
     "StateFact",
     "check_notes",
@@ -60,6 +62,7 @@ class Notes(StrictModel):
     checklist: Checklist
     sources: Mapping[str, Source]
     rules: Rules
+    shelf: ShelfRules
 
 
 def load_notes(folder: Path | None = None) -> Notes:
@@ -98,6 +101,7 @@ def _read(folder: Path) -> Notes:
         rivals=read_all("rivals"),
         checklist=checklist,
         rules=rules,
+        shelf=read_shelf_rules(folder / "shelf.toml"),
         sources=read_sources(folder / "sources.toml"),
     )
 
@@ -113,6 +117,7 @@ def check_notes(folder: Path | None = None) -> list[str]:
     checklist = _attempt(problems, read_checklist, folder / "checklist.toml")
     rules = _attempt(problems, read_rules, folder / "restoration.toml")
     _attempt(problems, read_sources, folder / "sources.toml")
+    _attempt(problems, read_shelf_rules, folder / "shelf.toml")
     if checklist and rules:
         for path in [*_files(folder, "families"), *_files(folder, "rivals")]:
             _attempt(problems, read_note, path, checklist, rules)
@@ -167,6 +172,16 @@ def _standing_facts(notes: Notes) -> Iterator[tuple[str, Standed]]:
         for number, row in enumerate(options):
             yield f"restoration.toml: 'groups.{name}[{number}]'", row
     yield "restoration.toml: 'frames'", rules.frames
+    yield from _standing_on_shelf(notes.shelf)
+
+
+def _standing_on_shelf(rules: ShelfRules) -> Iterator[tuple[str, Standed]]:
+    for key in type(rules.matching).model_fields:
+        yield f"shelf.toml: 'matching.{key}'", getattr(rules.matching, key)
+    for name, screw in rules.screws.items():
+        yield f"shelf.toml: 'screws.{name}'", screw
+    for number, row in enumerate(rules.heights):
+        yield f"shelf.toml: 'heights[{number}]'", row
 
 
 def _standing_in_note(where: str, family: Family) -> Iterator[tuple[str, Standed]]:

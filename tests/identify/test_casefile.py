@@ -24,9 +24,7 @@ from tests.identify.kept_cases import DRAFT, started
 
 @pytest.fixture
 def book(tmp_path):
-    opened = Casebook(tmp_path)
-    yield opened
-    opened.close()
+    return Casebook(tmp_path)
 
 
 def test_export_delete_import_export_gives_the_same_bytes(book):

@@ -1,0 +1,60 @@
+"""What people read about the shelf: which size fits, which parts there are, how old a look is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import TYPE_CHECKING
+
+from identify.words import percent
+
+if TYPE_CHECKING:
+    from identify.shelf import Part, Shelf
+    from identify.size_match import SizeMatch
+
+LONG_AGO_DAYS = 365  # after a year stock and supply may have changed; common practice
+SHOWN = 3
+WORTH_NAMING = 0.01
+
+
+def match_sentence(matched: SizeMatch, shelf: Shelf, title: str) -> str:
+    """Say what the sizes on the shelf make of it: "4.2 platform 93 %, 3.5 5 %, another 2 %"."""
+    if not shelf:
+        return "Nothing is on the shelf yet: write down the systems you work with."
+    if not shelf.sizes_of(matched.family):
+        return f"No size on the shelf belongs to this family ({title})."
+    if not matched.counted:
+        return "No width or length was measured, so that sizes cannot be told apart."
+    widths = [
+        (width, chance) for width, chance in matched.platforms[:SHOWN] if chance >= WORTH_NAMING
+    ]
+    named = [
+        f"{'platform not written' if width is None else f'{width:g} mm platform'} {percent(chance)}"
+        for width, chance in widths
+    ]
+    return f"{', '.join([*named, f'a size not on the shelf {percent(matched.other)}'])}."
+
+
+def part_line(part: Part, today: date) -> str:
+    """Describe one part in a line, with how long ago anybody looked."""
+    pieces = [part.kind]
+    if part.height_mm is not None:
+        pieces.append(f"{part.height_mm:g} mm high")
+    if part.angle_deg:
+        pieces.append(f"{part.angle_deg:g}°")
+    pieces.append(part.state)
+    if part.checked_on:
+        pieces.append(checked_text(part.checked_on, today))
+    return ", ".join(pieces)
+
+
+def checked_text(checked_on: date, today: date) -> str:
+    """Say when somebody last looked, and that it may be too long ago."""
+    text = f"checked {checked_on.isoformat()}"
+    old = (today - checked_on).days > LONG_AGO_DAYS
+    return f"{text}, ask again" if old else text
+
+
+def shelf_families(shelf: Shelf, families: Iterable[str]) -> list[str]:
+    """Return those of `families` that have sizes on the shelf, in the order given."""
+    return [key for key in families if shelf.sizes_of(key)]

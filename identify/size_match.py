@@ -1,0 +1,252 @@
+"""Which of the sizes on the shelf it is, once its family is taken as given.
+
+Lengths read off one film are wrong together, by the scale: its error is integrated out over all of
+them at once. "Another size" competes always, with the sizes the family's note allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from identify.evidence import WIDTH, Evidence, Item, entry_of, item_std, telling_items
+from identify.likelihood import (
+    POINTS_PER_NEPER,
+    Array,
+    Shared,
+    belief_in,
+    number_terms,
+    posterior,
+    scale_nodes,
+    width_nodes,
+)
+from identify.note import Fact, NumberFact, StateFact
+from identify.shelf import SAME_WIDTH_MM, Shelf, Size
+
+if TYPE_CHECKING:
+    from identify.knowledge import Notes
+
+PLATFORM = "platform_width_mm"
+SIZED = (PLATFORM, WIDTH, "length_mm", "bore_width_mm")
+INDEX = "index"
+Facts = Mapping[str, Fact]
+
+
+@dataclass(frozen=True, slots=True)
+class SizeShare:
+    """One size, how probable it is, and how probable each of its lengths then is."""
+
+    size: Size
+    probability: float
+    lengths: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SizeMatch:
+    """The sizes of one family on the shelf, likeliest first; with `other` they sum to 1.
+
+    Attributes
+    ----------
+    counted : tuple of str
+        Keys of what was measured or seen and could tell sizes apart; empty where nothing could.
+    """
+
+    family: str
+    shares: tuple[SizeShare, ...]
+    other: float
+    counted: tuple[str, ...]
+
+    @property
+    def platforms(self) -> tuple[tuple[float | None, float], ...]:
+        """Platform widths in mm with their probability, whatever the system; likeliest first."""
+        summed: list[tuple[float | None, float]] = []
+        for share in self.shares:
+            width = share.size.platform_width_mm
+            place = next((i for i, (other, _) in enumerate(summed) if _same(width, other)), None)
+            if place is None:
+                summed.append((width, share.probability))
+            else:
+                summed[place] = summed[place][0], summed[place][1] + share.probability
+        return tuple(sorted(summed, key=lambda pair: -pair[1]))
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the file contract `sizes/1`."""
+        return {
+            "radiofixture": "sizes/1",
+            "family": self.family,
+            "counted": list(self.counted),
+            "platforms": [
+                {"platform_width_mm": width, "probability": round(chance, 6)}
+                for width, chance in self.platforms
+            ],
+            "sizes": [_share_json(share) for share in self.shares],
+            "other": round(self.other, 6),
+        }
+
+
+def _same(width: float | None, other: float | None) -> bool:
+    if width is None or other is None:
+        return width is other
+    return abs(width - other) < SAME_WIDTH_MM
+
+
+def _share_json(share: SizeShare) -> dict[str, Any]:
+    return {
+        "system": share.size.system,
+        "size": share.size.size,
+        "platform_width_mm": share.size.platform_width_mm,
+        "probability": round(share.probability, 6),
+        "lengths": [
+            {"length_mm": length, "probability": round(chance, 6)}
+            for length, chance in share.lengths
+        ],
+    }
+
+
+def match_sizes(evidence: Evidence, notes: Notes, shelf: Shelf, family: str) -> SizeMatch:
+    """Weigh every size of `family` on the shelf, and "another size", by what was measured.
+
+    Parameters
+    ----------
+    family : str
+        Key of the family that is taken as given.
+    """
+    sizes = shelf.sizes_of(family)
+    telling = telling_items(evidence, notes.checklist)
+    looked = {key: item for key, item in telling.items() if _sized(key, notes) or key == INDEX}
+    if not sizes or not looked:
+        return SizeMatch(family, (), 1.0, ())
+    bodies = [(size, length) for size in sizes for length in size.lengths_mm or (None,)]
+    expected = [_expected(size, length, family, notes) for size, length in bodies]
+    logs = _log_densities(looked, evidence, notes, [*expected, notes.families[family].facts])
+    chances = posterior(logs * POINTS_PER_NEPER, _priors(sizes, notes))
+    return SizeMatch(family, _shares(sizes, bodies, chances), float(chances[-1]), tuple(looked))
+
+
+def _sized(key: str, notes: Notes) -> bool:
+    return entry_of(key, notes.checklist).key in SIZED
+
+
+def _priors(sizes: Sequence[Size], notes: Notes) -> Array:
+    """Equal for every size, whether it comes in one length or ten; "another" has its own."""
+    other = notes.shelf.matching.prior_other.value
+    each = (1 - other) / len(sizes)
+    lengths = [max(len(size.lengths_mm), 1) for size in sizes]
+    return np.array([*(each / number for number in lengths for _ in range(number)), other])
+
+
+def _expected(size: Size, length_mm: float | None, family: str, notes: Notes) -> Facts:
+    """What would be found were it this size; where the row is silent, what the family expects."""
+    near = notes.shelf.matching
+    screw = notes.shelf.screws.get(size.screw_thread)
+    written = (
+        (PLATFORM, size.platform_width_mm, near.platform_std_mm),
+        (WIDTH, size.body_width_mm, near.body_std_mm),
+        ("length_mm", length_mm, near.length_std_mm),
+        ("bore_width_mm", screw.major_mm if screw else None, near.screw_std_mm),
+    )
+    facts = dict(notes.families[family].facts)
+    for key, value, setting in written:
+        if value is not None:  # a range without width and with soft shoulders is a Gaussian
+            facts[key] = NumberFact(
+                low=value, high=value, edge=setting.value, standing=setting.standing
+            )
+    if size.index != "unknown":
+        facts[INDEX] = _index_fact(size.index, near.index_as_written.value)
+    return facts
+
+
+def _index_fact(index: str, sure: float) -> StateFact:
+    states = {"present": 1 - sure, "absent": 1 - sure} | {index: sure}
+    return StateFact(probabilities=states, standing="from memory")
+
+
+def _log_densities(
+    looked: Mapping[str, Item], evidence: Evidence, notes: Notes, expected: Sequence[Facts]
+) -> Array:
+    """Log density of everything looked at under each expectation, "another size" being the last."""
+    shared = _shared(evidence, notes, expected)
+    nodes = shared.log_weights
+    alone = np.zeros(len(expected))
+    for key, item in looked.items():
+        if key == INDEX:
+            alone += _log_states(item, notes, expected)
+        else:
+            nodes = nodes + _log_numbers(key, looked, notes, expected, shared)
+    top = nodes.max(axis=1, keepdims=True)
+    return np.asarray(alone + top[:, 0] + np.log(np.exp(nodes - top).sum(axis=1)))
+
+
+def _shared(evidence: Evidence, notes: Notes, expected: Sequence[Facts]) -> Shared:
+    """Return the nodes over the scale, or over the width itself where the film has none."""
+    if evidence.scale.kind != "none":
+        return scale_nodes(evidence.scale.rel_std or 0.0, len(expected))
+    broad = notes.checklist.items[WIDTH].broad
+    assert isinstance(broad, NumberFact)
+    return width_nodes(broad, [_number(facts, WIDTH) for facts in expected])
+
+
+def _number(facts: Facts, key: str) -> NumberFact | None:
+    fact = facts.get(key)
+    return fact if isinstance(fact, NumberFact) else None
+
+
+def _log_numbers(
+    key: str,
+    looked: Mapping[str, Item],
+    notes: Notes,
+    expected: Sequence[Facts],
+    shared: Shared,
+) -> Array:
+    """One measure's log density under each expectation at each node (H, K), or (H, 1)."""
+    entry, item = entry_of(key, notes.checklist), looked[key]
+    assert item.value is not None
+    assert isinstance(entry.broad, NumberFact)
+    std = item_std(item, entry, ratio=key == entry.ratio)
+    factors = shared.factors if item.shares_scale(entry) else np.ones(1)
+    facts = [_number(one, entry.key) for one in expected]
+    if entry.key == PLATFORM:
+        facts[-1] = _beside_body(looked, notes) or facts[-1]
+    return number_terms(item.value, std, facts, entry.broad, factors)[0]
+
+
+def _beside_body(looked: Mapping[str, Item], notes: Notes) -> NumberFact | None:
+    """Expect of "another size" a platform near its body: the two are no two coincidences."""
+    body = looked.get(WIDTH)
+    if body is None or body.value is None:
+        return None
+    setting = notes.shelf.matching.body_beside_platform_std_mm
+    return NumberFact(
+        low=body.value, high=body.value, edge=setting.value, standing=setting.standing
+    )
+
+
+def _log_states(item: Item, notes: Notes, expected: Sequence[Facts]) -> Array:
+    broad = notes.checklist.items[INDEX].broad
+    facts = [one.get(INDEX, broad) for one in expected]
+    belief = belief_in(str(item.state), item.probability, ("present", "absent"))
+    table = [
+        [fact.probabilities[state] for state in ("present", "absent")]
+        for fact in facts
+        if isinstance(fact, StateFact)
+    ]
+    return np.asarray(np.log(np.array(table) @ belief))
+
+
+def _shares(
+    sizes: Sequence[Size], bodies: Sequence[tuple[Size, float | None]], chances: Array
+) -> tuple[SizeShare, ...]:
+    shares = []
+    for size in sizes:
+        own = [
+            (length, float(chance))
+            for (other, length), chance in zip(bodies, chances, strict=False)
+            if other is size
+        ]
+        whole = sum(chance for _, chance in own)
+        lengths = [(mm, chance / whole) for mm, chance in own if mm is not None and whole > 0]
+        shares.append(SizeShare(size, whole, tuple(sorted(lengths, key=lambda one: -one[1]))))
+    return tuple(sorted(shares, key=lambda share: (-share.probability, share.size.key)))
