@@ -2,10 +2,13 @@
 
 import streamlit as st
 
-from identify.screens import look
+from identify.screens import keeping, look
 
 st.set_page_config(page_title="Radiofixture", layout="wide")
 
-TITLES = ("Film", "Findings", "Families", "Restore", "Record")
+TITLES = ("Film", "Findings", "Families", "Restore", "Record", "Cases")
 pages = [st.Page(look.page(title.lower()), title=title) for title in TITLES]
-st.navigation(pages, position="top").run()
+chosen = st.navigation(pages, position="top")
+keeping.autosave()  # what a callback just changed, before anything slow
+chosen.run()
+keeping.autosave()

@@ -10,6 +10,7 @@ from features.film import inverted
 from features.marks import Marks, Point
 from features.radiograph import Radiograph
 from identify.evidence import Item
+from identify.kept_case import Photo
 from identify.screens import marking
 from identify.screens.marking import Draft, Points
 
@@ -21,6 +22,7 @@ TRUSTED_PLANES = ("patient", "imager")  # a scanned film's spacing is that of th
 class Case:
     """Film, marks in the making, answers, and how far the case is confirmed.
 
+    `own` is a user's film, as against a demo film; `slot` is where it is kept (`keeping.Slot`).
     `rev` goes up whenever the handles were changed from here rather than by a drag.
     """
 
@@ -34,6 +36,12 @@ class Case:
     facts: dict[str, Any] = field(default_factory=dict)
     confirmed: dict[str, tuple[str, str]] = field(default_factory=dict)
     chosen: str = "A"
+    pseudonym: str = ""
+    remarks: str = ""
+    refuted: bool = False
+    photos: tuple[Photo, ...] = ()
+    own: bool = False
+    slot: Any = None
 
     @property
     def revision(self) -> str:
@@ -118,7 +126,7 @@ def unmarked_case(film: Radiograph, name: str) -> Case:
     draft = marking.start_draft(film.width, film.height, crown_up=crown_up)
     if film.spacing and film.spacing.plane in TRUSTED_PLANES:
         draft["scale"] = {"kind": "dicom"}
-    return Case(film, name, draft, pending=frozenset(marking.points_of(draft)))
+    return Case(film, name, draft, pending=frozenset(marking.points_of(draft)), own=True)
 
 
 def marked_case(film: Radiograph, name: str, marks: Marks) -> Case:

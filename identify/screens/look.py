@@ -11,7 +11,7 @@ import streamlit as st
 from features.input_file import BadInput
 from features.reading import Reading
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import session
+from identify.screens import keeping, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import unbroken
@@ -36,7 +36,23 @@ def open_page(title: str, lead: str) -> Case:
     st.html(f"<style>{_CSS}</style>")
     st.header(title, anchor=False)
     st.html(f'<p class="rf-lead">{escape(lead)}</p>')
+    _say_if_not_saved(case)
     return case
+
+
+def _say_if_not_saved(case: Case) -> None:
+    slot = keeping.slot_of(case)
+    if not slot.problem:
+        return
+    st.warning(slot.problem)
+    if slot.conflict:
+        with st.container(horizontal=True):
+            st.button("Take over what is saved", on_click=_take_over, args=(case,))
+            st.button("Save mine on top", on_click=keeping.save_on_top, args=(case,))
+
+
+def _take_over(case: Case) -> None:
+    session.replace_case(case, keeping.take_over(case))
 
 
 def caution(case: Case, *, whole_film: bool = False) -> None:

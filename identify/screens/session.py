@@ -18,10 +18,12 @@ from features.marks import Marks, load_marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
 from identify.evidence import Evidence, gather
+from identify.kept_film import keepable
 from identify.knowledge import Notes, load_notes
 from identify.next_look import Look, next_looks
 from identify.overlay import display_grey, encode
 from identify.ranking import Ranking
+from identify.screens import keeping
 from identify.screens.case import Case, marked_case, unmarked_case
 from identify.weigh import weigh
 
@@ -96,12 +98,13 @@ def read_case(case: Case) -> Reading | None:
     return _read(case.film, marks) if marks else None
 
 
-def judge(case: Case, reading: Reading) -> Judged:
-    """Weigh the chosen implant with everything the user answered."""
-    implant = next(i for i in reading.implants if i.label == case.chosen)
-    answers = case.answers.get(case.chosen, {})
-    evidence = gather(reading, case.chosen, answers, notes().checklist)
+def judge(case: Case, reading: Reading, label: str = "") -> Judged:
+    """Weigh an implant, the chosen one where none is named, with everything the user answered."""
+    label = label or case.chosen
+    implant = next(i for i in reading.implants if i.label == label)
+    evidence = gather(reading, label, case.answers.get(label, {}), notes().checklist)
     ranking, looks = _weigh(evidence)
+    keeping.note_ranking(case, label, ranking)
     return Judged(implant, evidence, ranking, looks)
 
 
@@ -186,7 +189,9 @@ def _open_path(path: Path) -> bool:
     except (UnreadableFilm, BadInput) as error:
         st.session_state["film_problem"] = str(error)
         return False
-    _put(make(film, path.name))
+    case = make(keepable(film), path.name)
+    case.own = True
+    _put(case)
     return True
 
 
@@ -197,8 +202,27 @@ def open_upload(raw: bytes, name: str) -> bool:
     except UnreadableFilm as error:
         st.session_state["film_problem"] = str(error)
         return False
-    _put(unmarked_case(film, name))
+    _put(unmarked_case(keepable(film), name))
     return True
+
+
+def replace_case(old: Case, new: Case) -> None:
+    """Put another state of a case in its place."""
+    _cases().pop(old.name, None)
+    _put(new)
+
+
+def forget(case: Case) -> None:
+    """Take a film off the table; the first demo film takes its place."""
+    _cases().pop(case.name, None)
+    open_demo(next(iter(demo_films())))
+
+
+def put_on_table(case: Case) -> None:
+    """Take up a case that comes from elsewhere, such as the casebook."""
+    while case.name in _cases() and _cases()[case.name].slot is not case.slot:
+        case.name += " "  # two films of one name stay two
+    _put(case)
 
 
 def _put(case: Case) -> None:

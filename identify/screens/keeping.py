@@ -1,0 +1,213 @@
+"""Autosave: what is done on a film goes into the casebook at once, and comes back from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import streamlit as st
+
+from features.film import INVERTED, inverted
+from features.input_file import BadInput
+from features.radiograph import Radiograph
+from identify.casebook import Casebook, EditedElsewhere, Saved
+from identify.evidence import Item
+from identify.kept_case import FilmWork, KeptCase, Status, case_to_json
+from identify.kept_film import keep
+from identify.notes_version import notes_version
+from identify.ranking import Ranking
+from identify.record import program_version
+from identify.screens.case import Case
+
+NO_FILM = "0" * 64  # stands for the film where only the work on it is compared
+
+
+@dataclass(slots=True)
+class Slot:
+    """How one film of this session stands in the casebook.
+
+    `first` is the state it was opened with: a demo film nobody touched is not kept.
+    """
+
+    first: str
+    saved: Saved | None = None
+    problem: str = ""
+    conflict: bool = False
+
+
+def book() -> Casebook:
+    """Return the casebook in the user's data folder."""
+    return Casebook()
+
+
+def slot_of(case: Case) -> Slot:
+    """Return a film's place in the casebook, an empty one at first."""
+    if case.slot is None:
+        case.slot = Slot(case_to_json(_state(case, NO_FILM)))
+    slot: Slot = case.slot
+    return slot
+
+
+def autosave() -> None:
+    """Save the film on the table if anything on it changed. Never stands in the way of the work."""
+    case = st.session_state.get("case")
+    if case is None:
+        return
+    slot = slot_of(case)
+    if slot.conflict or not _worth_keeping(case, slot):
+        return
+    try:
+        _save(case, slot)
+        slot.problem = ""
+    except EditedElsewhere as error:
+        slot.problem, slot.conflict = str(error), True
+    except BadInput as error:
+        slot.problem = f"This case is not being saved. {error}"
+
+
+def _worth_keeping(case: Case, slot: Slot) -> bool:
+    if slot.saved is not None or case.own:
+        return True
+    return case_to_json(_state(case, NO_FILM)) != slot.first
+
+
+def _save(case: Case, slot: Slot, *, after: int | None = None) -> None:
+    cases = book()
+    name = cases.films.put(keep(_as_read(case.film)))
+    state = _state(case, name)
+    if slot.saved is None:
+        slot.saved = cases.start(state, "case opened")
+    elif after is not None or case_to_json(state) != case_to_json(slot.saved.case):
+        what = what_changed(slot.saved.case, state)
+        number = slot.saved.step.number if after is None else after
+        slot.saved = cases.save(slot.saved.key, state, what, after=number)
+
+
+def what_changed(before: KeptCase, now: KeptCase) -> str:
+    """Name the parts of a case that differ, for its history."""
+    old, new = _parts(before), _parts(now)
+    changed = [name for name in new if old[name] != new[name]]
+    return f"{', '.join(changed) or 'view'} changed"
+
+
+def _parts(kept: KeptCase) -> dict[str, Any]:
+    work = kept.films[0]
+    return {
+        "marks": (work.draft, work.pending, work.turned),
+        "answers": work.answers,
+        "facts": work.facts,
+        "confirmation": work.confirmed,
+        "pseudonym": kept.pseudonym,
+        "notes": kept.notes,
+        "status": kept.status,
+        "photographs": kept.photos,
+    }
+
+
+def save_on_top(case: Case) -> None:
+    """Keep mine after another window's step; theirs stays in the history."""
+    slot = slot_of(case)
+    if slot.saved:
+        try:
+            last = book().load(slot.saved.key).step.number
+            _save(case, slot, after=last)
+        except BadInput:  # deleted elsewhere: mine becomes a new case
+            slot.saved = None
+            _save(case, slot)
+        slot.conflict, slot.problem = False, ""
+
+
+def take_over(case: Case) -> Case:
+    """Return the case as the other window left it."""
+    slot = slot_of(case)
+    assert slot.saved  # a conflict is with something saved
+    return opened(slot.saved.key)
+
+
+def opened(key: str, number: int | None = None) -> Case:
+    """Open a kept case, and remember where it is kept.
+
+    Raises
+    ------
+    BadInput
+        There is no such case, or its film is missing or damaged.
+    """
+    cases = book()
+    saved = cases.load(key)
+    shown = saved if number is None else cases.load(key, number)
+    case = _case(shown.case, cases.films.get(shown.case.films[0].film))
+    case.slot = Slot("", saved)
+    return case
+
+
+def note_ranking(case: Case, label: str, ranking: Ranking) -> None:
+    """Keep what was answered with the step it answers; once."""
+    slot = slot_of(case)
+    if slot.saved is None or slot.conflict:
+        return
+    noted: dict[tuple[str, str], str] = st.session_state.setdefault("noted", {})
+    data = ranking.to_json(rows=False)
+    mark = f"{slot.saved.step.number} {data['ranking'][:3]}"
+    if noted.get((slot.saved.key, label)) == mark:
+        return
+    versions = [f"radiofixture {program_version()}", f"notes {notes_version()}"]
+    try:
+        book().note_ranking(slot.saved.key, slot.saved.step.number, label, data, versions)
+    except BadInput:
+        return  # said where the case itself is saved
+    noted[slot.saved.key, label] = mark
+
+
+def _state(case: Case, film: str) -> KeptCase:
+    work = FilmWork(
+        film=film,
+        name=case.name,
+        turned=INVERTED in case.film.notes,
+        draft=case.draft,
+        pending=tuple(sorted(case.pending)),
+        answers={
+            label: {key: item.model_dump(mode="json") for key, item in given.items()}
+            for label, given in case.answers.items()
+            if given
+        },
+        facts={key: value for key, value in case.facts.items() if value not in (None, "", [])},
+        confirmed=case.confirmed,
+        chosen=case.chosen,
+    )
+    return KeptCase(
+        pseudonym=case.pseudonym,
+        notes=case.remarks,
+        status=_status(case),
+        films=(work,),
+        photos=case.photos,
+    )
+
+
+def _status(case: Case) -> Status:
+    kinds = [kind for kind, _ in case.confirmed.values() if kind]
+    return "refuted" if case.refuted else kinds[0] if kinds else "open"  # type: ignore[return-value]
+
+
+def _case(kept: KeptCase, film: Radiograph) -> Case:
+    work = kept.films[0]
+    case = Case(
+        inverted(film) if work.turned else film,
+        work.name,
+        dict(work.draft),
+        pending=frozenset(work.pending),
+        answers={
+            label: {key: Item.model_validate(item) for key, item in given.items()}
+            for label, given in work.answers.items()
+        },
+        facts=dict(work.facts),
+        confirmed=dict(work.confirmed),
+        chosen=work.chosen,
+    )
+    case.pseudonym, case.remarks, case.photos = kept.pseudonym, kept.notes, kept.photos
+    case.refuted = kept.status == "refuted"
+    return case
+
+
+def _as_read(film: Radiograph) -> Radiograph:
+    # turned by hand is a fact of the work on it, not of the film
+    return inverted(film) if INVERTED in film.notes else film
