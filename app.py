@@ -6,7 +6,7 @@ from identify.screens import keeping, look
 
 st.set_page_config(page_title="Radiofixture", layout="wide")
 
-TITLES = ("Film", "Findings", "Families", "Restore", "Record", "Cases")
+TITLES = ("Film", "Findings", "Families", "Restore", "Record", "Cases", "Shelf")
 pages = [st.Page(look.page(title.lower()), title=title) for title in TITLES]
 chosen = st.navigation(pages, position="top")
 keeping.autosave()  # what a callback just changed, before anything slow

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from identify.cli_casebook import cases_app, record
 from identify.cli_json import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
 from identify.cli_shelf import shelf_app
 
@@ -37,6 +38,8 @@ app = typer.Typer(
 notes_app = typer.Typer(rich_markup_mode=None, help="The notes on families (reference_notes).")
 app.add_typer(notes_app, name="notes")
 app.add_typer(shelf_app, name="shelf")
+app.add_typer(cases_app, name="cases")
+app.command()(record)
 
 
 def main() -> None:

@@ -187,6 +187,8 @@ def _standing_on_shelf(rules: ShelfRules) -> Iterator[tuple[str, Standed]]:
 def _standing_in_note(where: str, family: Family) -> Iterator[tuple[str, Standed]]:
     for key, fact in family.facts.items():
         yield f"{where}: 'facts.{key}'", fact
+    for key, visible in family.visible.items():
+        yield f"{where}: 'visible.{key}'", visible
     for number, option in enumerate(family.restoring.options if family.restoring else ()):
         yield f"{where}: 'restoring.options[{number}]'", option
 

@@ -102,6 +102,13 @@ def checked_distribution(probabilities: Mapping[str, float]) -> Mapping[str, flo
     return probabilities
 
 
+class Visible(Standed):
+    """When an item can be seen on a film of this family at all; `share` of all rotations."""
+
+    when: str = Field(min_length=10)
+    share: float | None = Field(default=None, gt=0, lt=1)
+
+
 class Source(StrictModel):
     """One entry of sources.toml: a public reference, and how much of it was read."""
 
@@ -155,6 +162,7 @@ class Family(StrictModel):
     lookalikes: tuple[LookAlike, ...]
     restoring: Restoring | None
     prose: Mapping[str, str]
+    visible: Mapping[str, Visible] = Field(default_factory=dict)
 
     @property
     def main_group(self) -> Group | None:

@@ -26,6 +26,7 @@ from identify.note import (
     Retention,
     Standed,
     Verdict,
+    Visible,
     checked_distribution,
 )
 from identify.rules import Rules
@@ -73,6 +74,7 @@ class _Note(StrictModel):
     body: str = Field(min_length=5)
     connection: Mapping[str, float] | None = None
     facts: Mapping[str, Mapping[str, Any]] | None = None
+    visible: Mapping[str, Visible] = Field(default_factory=dict)
     lookalikes: tuple[LookAlike, ...] = ()
     restoring: _RestoringTable | None = None
 
@@ -114,7 +116,8 @@ def read_note(path: Path, checklist: Checklist, rules: Rules) -> Family:
         body=note.body,
         connection=_connection(note.connection, what),
         facts=_facts(note, checklist, what),
-        lookalikes=note.lookalikes,
+        visible=_visible(note, what),
+        lookalikes=_lookalikes(note, what),
         restoring=_restoring(note.restoring, rules, f"{what}: restoring"),
         prose=_sections(prose, what, HEADINGS[:1] if is_rival else HEADINGS),
     )
@@ -171,6 +174,22 @@ def _facts(note: _Note, checklist: Checklist, what: str) -> Mapping[str, Fact]:
         )
         for key, row in note.facts.items()
     }
+
+
+def _visible(note: _Note, what: str) -> Mapping[str, Visible]:
+    for key in note.visible:
+        if key not in (note.facts or {}):
+            raise BadNote(f"{what}: 'visible.{key}' is about no fact of this note; remove it.")
+    return note.visible
+
+
+def _lookalikes(note: _Note, what: str) -> tuple[LookAlike, ...]:
+    keys = [alike.key for alike in note.lookalikes]
+    for key in keys:
+        if key == note.key or keys.count(key) > 1:
+            fault = "is the family itself" if key == note.key else "stands twice"
+            raise BadNote(f"{what}: look-alike '{key}' {fault}; remove it.")
+    return note.lookalikes
 
 
 def _restoring(table: _RestoringTable | None, rules: Rules, what: str) -> Restoring | None:

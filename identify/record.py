@@ -35,6 +35,7 @@ from identify.words import (
 )
 
 SHOWN_FAMILIES = 3
+TYPED = ("Patient or case number", "Remarks")  # all a person can add to the page
 WORTH_A_LINE = 0.01
 NOT_A_DEVICE = (
     "Radiofixture is not a medical device and has not been validated on patients. It measures and "

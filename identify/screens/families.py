@@ -8,7 +8,7 @@ from identify.explain import best_against, best_for
 from identify.film_trust import film_cautions
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, look, session
+from identify.screens import answers, look, session, shelf_view
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import percent, points_text
@@ -29,6 +29,7 @@ def show() -> None:
     look.bullets(cautions or ("Nothing speaks against it.",))
     _rows(judged)
     _next_look(case, judged)
+    shelf_view.size_that_fits(judged, session.notes())
     _rest(judged)
     look.quiet(NOT_A_DEVICE)
 

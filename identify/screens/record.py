@@ -7,22 +7,20 @@ import datetime as dt
 import streamlit as st
 
 from features.reading import Reading
-from identify.film_trust import film_cautions
 from identify.for_patient import patient_paragraph
 from identify.lab_sheet import ASKED, LabOrder, lab_sheet_pdf
 from identify.letter import Letter, letter_pdf
 from identify.notes_version import notes_version
-from identify.overlay import bar_mm, draw_overlay
 from identify.printed import Paper
-from identify.record import Sheet, record_html
+from identify.record import TYPED, Sheet, record_html
 from identify.record_pdf import record_pdf
 from identify.record_tables import record_csv, record_json
 from identify.screens import look, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
+from identify.sheets import Work, sheet_of
 
 LEAD = "Pages for the file and for whoever does the next step."
-TYPED = ("Patient or case number", "Remarks")
 PAPERS: dict[str, Paper] = {"A4": "a4", "Letter": "us-letter"}
 
 
@@ -104,7 +102,9 @@ def _letter(case: Case, sheet: Sheet, paper: Paper) -> None:
             for key, label in words.items()
         }
         teeth = (sheet.implant.tooth,) if sheet.implant.tooth else ()
-        letter = Letter(**typed, teeth=teeth, date=_today("%d %B %Y"))
+        letter = Letter(
+            **typed, teeth=teeth, date=dt.datetime.now().astimezone().strftime("%d %B %Y")
+        )
         _download(
             "Download the letter",
             lambda: letter_pdf(letter, paper),
@@ -114,44 +114,18 @@ def _letter(case: Case, sheet: Sheet, paper: Paper) -> None:
 
 
 def _sheets(case: Case, reading: Reading, judged: Judged, typed: dict[str, str]) -> list[Sheet]:
+    marks = case.marks()
+    assert marks is not None  # there is a reading
+    now = dt.datetime.now().astimezone()
+    date, confirmed = now.strftime("%d %B %Y, %H:%M"), case.confirmed
+    work = Work(case.film, marks, reading, case.name, date, typed, confirmed)
     others = {i.label for i in reading.implants} - {case.chosen}
     all_judged = [judged, *(session.judge(case, reading, label) for label in sorted(others))]
-    sheets = [_sheet(case, reading, one, typed) for one in all_judged]
+    sheets = [
+        sheet_of(work, one.implant, one.evidence, one.ranking, one.looks, session.notes())
+        for one in all_judged
+    ]
     return sorted(sheets, key=lambda sheet: sheet.label)
-
-
-def _sheet(case: Case, reading: Reading, judged: Judged, typed: dict[str, str]) -> Sheet:
-    marks, label = case.marks(), judged.implant.label
-    assert marks is not None  # there is a reading
-    kind, family = case.confirmed.get(label, ("", ""))
-    scale, hull = reading.scale.mm_per_px, case.hull(label)
-    mm_per_px = scale.value if scale else None
-    bar = bar_mm(case.film, judged.implant, hull, mm_per_px) if mm_per_px else None
-    return Sheet(
-        film_name=case.name.strip(),
-        picture_svg=draw_overlay(case.film, judged.implant, hull, mm_per_px),
-        reading=reading,
-        label=label,
-        evidence=judged.evidence,
-        ranking=judged.ranking,
-        looks=judged.looks,
-        date=_today("%d %B %Y, %H:%M"),
-        typed=typed,
-        confirmed=f"{family}, by {session.confirming()[kind]}" if kind else "",
-        film_cautions=film_cautions(case.film, marks, reading, judged.implant),
-        family_cautions=_family_cautions(judged),
-        scale_bar=f"{bar:g} mm" if bar else "",
-    )
-
-
-def _today(form: str) -> str:
-    return dt.datetime.now().astimezone().strftime(form)
-
-
-def _family_cautions(judged: Judged) -> tuple[str, ...]:
-    best = judged.ranking.supports[0].key
-    family = session.notes().families.get(best)
-    return family.restoring.cautions if family and family.restoring else ()
 
 
 def _confirmation(case: Case, judged: Judged) -> None:

@@ -14,6 +14,7 @@ from identify.note import NumberFact, StateFact
 BASKET = "families/hollow_basket.md"
 PITCH = "thread_pitch_mm = { low = 1.0, high = 1.25, edge = 0.12, "
 THREADS = 'threads = { present = 0.3, absent = 0.7, standing = "from memory" }'
+SEEN = "perforations = { when ="
 ALIKE = '[[lookalikes]]\nkey = "tissue_level_cone"'
 
 
@@ -64,6 +65,16 @@ BAD = [
     (BASKET, ALIKE, ALIKE.replace("tissue_level_cone", "no_such_family"), ["no_such_family"]),
     (BASKET, ALIKE, ALIKE.replace("tissue_level_cone", "tri_channel"), ["in return"]),
     (BASKET, ALIKE, ALIKE + '\ninseparable = "film"', ["inseparable", "agree"]),
+    (BASKET, ALIKE, ALIKE.replace("tissue_level_cone", "hollow_basket"), ["the family itself"]),
+    (
+        BASKET,
+        ALIKE,
+        ALIKE.replace("tissue_level_cone", "pressfit_cylinder_indexed"),
+        ["pressfit_cylinder_indexed", "stands twice"],
+    ),
+    (BASKET, SEEN, SEEN.replace("perforations", "thread_lead_mm"), ["visible.thread_lead_mm"]),
+    (BASKET, SEEN, SEEN.replace("when =", "seen ="), ["visible.perforations.when"]),
+    (BASKET, ', standing = "from memory" }\n\n[[look', " }\n\n[[look", ["perforations.standing"]),
     (BASKET, "## Cautions", "## Warnings", ["## Cautions", "missing"]),
     (BASKET, "## Cautions", "## History\nOld.\n\n## Cautions", ["## History", "not a known"]),
     (BASKET, "+++\n", "", ["facts are missing", "+++"]),
@@ -81,6 +92,14 @@ BAD = [
         'source = "attachments_overview"',
         'source = "gone"',
         ["limits[1]", "gone"],
+    ),
+    ("shelf.toml", "value = 0.3,", "value = -0.3,", ["matching.prior_other.value"]),
+    ("shelf.toml", "[parts]", "[part]", ["'parts' is missing"]),
+    (
+        "shelf.toml",
+        'standing = "from memory", note = "ISO 261"',
+        'standing = "source", source = "gone"',
+        ["screws.M1.4", "gone"],
     ),
     ("sources.toml", 'read = "abstract"', 'read = "skimmed"', ["castable_fit", "read"]),
 ]

@@ -1,0 +1,168 @@
+"""`radiofixture cases …` and `record`: what the app keeps, from a command line.
+
+Heavy imports stand inside the commands, so that `--help` answers at once.
+"""
+# ruff: noqa: PLC0415 - see above
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from identify.cli_json import JsonOption, deliver
+
+if TYPE_CHECKING:
+    from features.radiograph import Radiograph
+    from identify.casebook import Casebook
+    from identify.kept_case import FilmWork
+
+cases_app = typer.Typer(rich_markup_mode=None, help="The casebook: every case the app has kept.")
+Key = Annotated[str, typer.Argument(metavar="CASE", help="The key `cases list` shows.")]
+
+
+@cases_app.command("list")
+def cases_list(
+    words: Annotated[str, typer.Argument(help="Only cases in which all these words occur.")] = "",
+    json_path: JsonOption = None,
+) -> None:
+    """List the cases, the last changed first."""
+    from identify.casebook import Casebook
+
+    found = [
+        {
+            "key": saved.key,
+            "pseudonym": saved.case.pseudonym,
+            "teeth": list(saved.case.teeth),
+            "status": saved.case.status,
+            "changed_utc": saved.step.at,
+            "films": [film.name for film in saved.case.films],
+        }
+        for saved in Casebook().find(words)
+    ]
+    deliver({"radiofixture": "cases/1", "cases": found}, json_path, _show_cases)
+
+
+def _show_cases(data: dict[str, Any]) -> None:
+    for case in data["cases"]:
+        what = case["pseudonym"] or ", ".join(case["films"])
+        teeth = ", ".join(case["teeth"]) or "–"
+        typer.echo(f"{case['key']}  {case['changed_utc'][:16]}  {teeth}  {case['status']}  {what}")
+    if not data["cases"]:
+        typer.echo("No case found.")
+
+
+@cases_app.command("export")
+def cases_export(key: Key, out: Annotated[Path, typer.Option(help="The zip to write.")]) -> None:
+    """Write CASE with its films and history as one zip."""
+    from identify.casebook import Casebook
+    from identify.casefile import export_case
+
+    book = Casebook()
+    _write(out, export_case(book, book.load(key).key))
+    typer.echo(f"Written: {out}")
+
+
+@cases_app.command("import")
+def cases_import(file: Annotated[Path, typer.Argument(metavar="ZIP")]) -> None:
+    """Take an exported case into the casebook."""
+    from identify.casebook import Casebook
+    from identify.casefile import import_case
+
+    typer.echo(import_case(Casebook(), _read(file), str(file)))
+
+
+@cases_app.command("delete")
+def cases_delete(
+    key: Key,
+    sure: Annotated[bool, typer.Option("--yes", help="Really delete it.")] = False,  # noqa: FBT002 - a switch
+) -> None:
+    """Delete CASE, its history and its films for good."""
+    from features.input_file import BadInput
+    from identify.casebook import Casebook
+
+    book = Casebook()
+    book.load(key)
+    if not sure:
+        raise BadInput(f"case {key} would be gone for good; add '--yes' if that is meant.")
+    book.delete(key)
+    typer.echo("Deleted.")
+
+
+@cases_app.command("backup")
+def cases_backup(out: Annotated[Path, typer.Option(help="An empty or new folder.")]) -> None:
+    """Copy the whole casebook, films and all, into a folder."""
+    from identify.backup import back_up
+
+    typer.echo(f"{back_up(out)} cases copied to {out}")
+
+
+def record(
+    case: Annotated[str, typer.Argument(metavar="CASE", help="A case's key, or an exported zip.")],
+    out: Annotated[Path, typer.Option(help="The PDF to write.")],
+    letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,  # noqa: FBT002 - a switch
+    json_path: JsonOption = None,
+) -> None:
+    """Write the record of CASE as a PDF."""
+    from identify.knowledge import load_notes
+    from identify.notes_version import notes_version
+    from identify.record_pdf import record_data, record_pdf
+    from identify.sheets import kept_sheets
+
+    film, work = _film_of(case)
+    notes = load_notes()
+    date = dt.datetime.now().astimezone().strftime("%d %B %Y, %H:%M")
+    sheets = kept_sheets(film, work, notes, date, _typed(work))
+    version, paper = notes_version(), "us-letter" if letter else "a4"
+    _write(out, record_pdf(sheets, notes.checklist, notes_version=version, paper=paper))
+    data = record_data(sheets, notes.checklist, notes_version=version)
+    deliver(data, json_path, lambda _: typer.echo(f"Written: {out}"))
+
+
+def _typed(work: FilmWork) -> dict[str, str]:
+    from identify.record import TYPED
+
+    return {label: str(work.facts.get(label) or "") for label in TYPED}
+
+
+def _film_of(case: str) -> tuple[Radiograph, FilmWork]:
+    import tempfile
+
+    from identify.casebook import Casebook
+    from identify.casefile import import_case
+
+    if not Path(case).is_file():
+        return _kept_film(Casebook(), case)
+    with tempfile.TemporaryDirectory() as folder:  # a zip is printed without being taken in
+        book = Casebook(Path(folder))
+        return _kept_film(book, import_case(book, _read(Path(case)), case))
+
+
+def _kept_film(book: Casebook, key: str) -> tuple[Radiograph, FilmWork]:
+    from features.film import inverted
+
+    work = book.load(key).case.films[0]
+    film = book.films.get(work.film)
+    return (inverted(film) if work.turned else film), work
+
+
+def _read(path: Path) -> bytes:
+    from features.input_file import BadInput
+
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise BadInput(f"{path}: cannot be read ({error.strerror}); check the path.") from None
+
+
+def _write(path: Path, data: bytes) -> None:
+    from features.input_file import BadInput
+
+    try:
+        path.write_bytes(data)
+    except OSError as error:
+        raise BadInput(
+            f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists."
+        ) from None

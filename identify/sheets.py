@@ -1,0 +1,109 @@
+"""From a film and what was done on it to the sheets of its record: the same for app and command."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from features.input_file import BadInput
+from features.marks import Marks
+from features.radiograph import Radiograph
+from features.reading import ImplantReading, Reading, read_film
+from identify.evidence import Evidence, Item, gather
+from identify.film_trust import film_cautions
+from identify.kept_case import FilmWork
+from identify.knowledge import Notes
+from identify.next_look import Look, next_looks
+from identify.overlay import bar_mm, draw_overlay
+from identify.ranking import Ranking
+from identify.record import Sheet
+from identify.screens.marking import finished_marks
+from identify.weigh import weigh
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A film, its marks and reading, and what a person adds to the page.
+
+    `confirmed` holds, by implant, the rung of confirmation and the family's title.
+    """
+
+    film: Radiograph
+    marks: Marks
+    reading: Reading
+    name: str
+    date: str
+    typed: Mapping[str, str]
+    confirmed: Mapping[str, tuple[str, str]]
+
+
+def sheet_of(
+    work: Work,
+    implant: ImplantReading,
+    evidence: Evidence,
+    ranking: Ranking,
+    looks: Sequence[Look],
+    notes: Notes,
+) -> Sheet:
+    """Return one implant's sheet."""
+    marked = next(i for i in work.marks.implants if i.label == implant.label)
+    hull = [*marked.platform_px, marked.apex_px]
+    scale = work.reading.scale.mm_per_px
+    bar = bar_mm(work.film, implant, hull, scale.value) if scale else None
+    return Sheet(
+        film_name=work.name.strip(),
+        picture_svg=draw_overlay(work.film, implant, hull, scale.value if scale else None),
+        reading=work.reading,
+        label=implant.label,
+        evidence=evidence,
+        ranking=ranking,
+        looks=tuple(looks),
+        date=work.date,
+        typed=work.typed,
+        confirmed=confirmed_text(work.confirmed.get(implant.label), notes),
+        film_cautions=film_cautions(work.film, work.marks, work.reading, implant),
+        family_cautions=_family_cautions(ranking, notes),
+        scale_bar=f"{bar:g} mm" if bar else "",
+    )
+
+
+def confirmed_text(confirmed: tuple[str, str] | None, notes: Notes) -> str:
+    """Words for a confirmation that lets parts be ordered; empty for any lower rung."""
+    kind, family = confirmed or ("", "")
+    rung = next((r for key, r in notes.rules.confirmation.items() if key == kind), None)
+    return f"{family}, by {rung.label}" if rung and rung.parts_may_be_ordered else ""
+
+
+def kept_sheets(
+    film: Radiograph, kept: FilmWork, notes: Notes, date: str, typed: Mapping[str, str]
+) -> list[Sheet]:
+    """Read and weigh a kept film again and return a sheet for every implant marked.
+
+    Raises
+    ------
+    BadInput
+        No implant is marked on this film yet.
+    """
+    size = {"width": film.width, "height": film.height}
+    marks = finished_marks(dict(kept.draft), frozenset(kept.pending), **size)
+    if marks is None:
+        raise BadInput(
+            f"{kept.name}: no implant is marked on this film yet; open the case in the app, put "
+            "the handles in place, and write the record then."
+        )
+    reading = read_film(film, marks)
+    work = Work(film, marks, reading, kept.name, date, typed, kept.confirmed)
+    return [_read_and_weighed(work, kept, implant, notes) for implant in reading.implants]
+
+
+def _read_and_weighed(work: Work, kept: FilmWork, implant: ImplantReading, notes: Notes) -> Sheet:
+    given = kept.answers.get(implant.label, {})
+    answers = {key: Item.model_validate(item) for key, item in given.items()}
+    evidence = gather(work.reading, implant.label, answers, notes.checklist)
+    ranking = weigh(evidence, notes)
+    return sheet_of(work, implant, evidence, ranking, next_looks(evidence, notes, ranking), notes)
+
+
+def _family_cautions(ranking: Ranking, notes: Notes) -> tuple[str, ...]:
+    family = notes.families.get(ranking.supports[0].key)
+    return family.restoring.cautions if family and family.restoring else ()
