@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from features.radiograph import Radiograph
     from identify.casebook import Casebook
     from identify.kept_case import FilmWork
+    from identify.printed import Paper
 
 cases_app = typer.Typer(rich_markup_mode=None, help="The casebook: every case the app has kept.")
 Key = Annotated[str, typer.Argument(metavar="CASE", help="The key `cases list` shows.")]
@@ -115,7 +116,8 @@ def record(
     notes = load_notes()
     date = dt.datetime.now().astimezone().strftime("%d %B %Y, %H:%M")
     sheets = kept_sheets(film, work, notes, date, _typed(work))
-    version, paper = notes_version(), "us-letter" if letter else "a4"
+    version = notes_version()
+    paper: Paper = "us-letter" if letter else "a4"
     _write(out, record_pdf(sheets, notes.checklist, notes_version=version, paper=paper))
     data = record_data(sheets, notes.checklist, notes_version=version)
     deliver(data, json_path, lambda _: typer.echo(f"Written: {out}"))

@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-import signal
 import sqlite3
-import subprocess
-import sys
 import time
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -18,8 +14,8 @@ from identify import database
 from identify.casebook import Casebook, EditedElsewhere
 from identify.database import open_database
 from tests.identify.kept_cases import some_case, started
+from tests.identify.killing import check_nothing_lost, edit_and_kill
 
-ROOT = Path(__file__).resolve().parents[2]
 KILLS = 10  # tests/benchmarks/killed.py does a hundred
 
 
@@ -202,40 +198,6 @@ def test_killed_at_any_moment_no_case_is_lost_and_what_was_said_to_be_saved_is(t
     for turn in range(KILLS):
         said = edit_and_kill(tmp_path, 0.02 + 0.3 * dice.uniform())
         check_nothing_lost(tmp_path, said, turn)
-
-
-def edit_and_kill(folder: Path, seconds: float) -> dict[str, int]:
-    """Let a program edit cases until it is killed; return the steps it had said were saved."""
-    editor = subprocess.Popen(
-        [sys.executable, str(ROOT / "tests" / "identify" / "editing.py"), str(folder)],
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=ROOT,
-    )
-    assert editor.stdout
-    said: dict[str, int] = {}
-    assert editor.stdout.readline() == "ready\n"
-    time.sleep(seconds)
-    editor.send_signal(signal.SIGKILL)
-    for line in editor.stdout:
-        if line.endswith("\n"):
-            key, number = line.split()
-            said[key] = int(number)
-    editor.wait()
-    return said
-
-
-def check_nothing_lost(folder: Path, said: dict[str, int], turn: int) -> None:
-    book = Casebook(folder)
-    with open_database(folder) as base:
-        assert base.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    for key, number in said.items():
-        saved = book.load(key)
-        assert number <= saved.step.number <= number + 1, f"turn {turn}"
-        assert saved.case.notes == f"edit {saved.step.number}"
-        for film in saved.case.films:
-            book.films.get(film.film)
-    assert len(book.find()) >= len(said)
 
 
 def test_sqlite_here_has_strict_tables():

@@ -1,0 +1,102 @@
+"""The casebook from a command line: found, handed on, printed, and deleted only when meant."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from features.film import read_film_file
+from features.marks import load_marks
+from identify.casebook import Casebook
+from identify.cli import run
+from identify.kept_case import FilmWork, KeptCase
+from identify.kept_film import keep, keepable
+from identify.ranking import NOT_CONFIRMED
+from tests.identify.kept_cases import DRAFT, some_film
+from tests.identify.printed_pages import text_of
+
+DEMO = Path(__file__).resolve().parents[2] / "sample_images" / "demo"
+
+
+@pytest.fixture
+def book(tmp_path, monkeypatch):
+    monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path / "data"))
+    return Casebook()
+
+
+def kept_demo(book):
+    path = min(DEMO.glob("*.png"))
+    film = keepable(read_film_file(path))
+    marks = load_marks(path.with_suffix(".marks.json"), width=film.width, height=film.height)
+    draft = marks.model_dump(mode="json", exclude_none=True)
+    work = FilmWork(film=book.films.put(keep(film)), name="mine", draft=draft,
+                    facts={"Remarks": "a remark of mine"})  # fmt: skip
+    return book.start(KeptCase(pseudonym="P 17", films=(work,)))
+
+
+def test_cases_are_listed_as_json_and_as_lines(book, capsys):
+    saved = kept_demo(book)
+    assert run(["cases", "list", "--json", "-"]) == 0
+    (case,) = json.loads(capsys.readouterr().out)["cases"]
+    assert (case["key"], case["pseudonym"]) == (saved.key, "P 17")
+    assert run(["cases", "list", "nobody"]) == 0
+    assert capsys.readouterr().out == "No case found.\n"
+
+
+def test_out_deleted_and_in_again(book, tmp_path, capsys):
+    saved = kept_demo(book)
+    zipped = tmp_path / "case.zip"
+    assert run(["cases", "export", saved.key, "--out", str(zipped)]) == 0
+    assert run(["cases", "delete", saved.key]) == 2
+    assert "add '--yes' if that is meant" in capsys.readouterr().err
+    assert run(["cases", "delete", saved.key, "--yes"]) == 0
+    assert book.find() == ()
+    assert run(["cases", "import", str(zipped)]) == 0
+    assert book.load(saved.key).case == saved.case
+
+
+def test_the_record_is_the_same_from_the_book_and_from_an_export(book, tmp_path, capsys):
+    saved = kept_demo(book)
+    zipped, one, two = (tmp_path / name for name in ("case.zip", "one.pdf", "two.pdf"))
+    run(["cases", "export", saved.key, "--out", str(zipped)])
+    for case, out in ((saved.key, one), (str(zipped), two)):
+        assert run(["record", case, "--out", str(out)]) == 0
+    text = text_of(one.read_bytes())
+    assert NOT_CONFIRMED in text
+    assert "Remarks: a remark of mine" in text
+    assert text.split("Implant A")[1] == text_of(two.read_bytes()).split("Implant A")[1]
+
+
+def test_a_case_without_marks_has_no_record_and_says_so(book, tmp_path, capsys):
+    film = book.films.put(keep(some_film()))
+    waiting = ("A:platform_1", "A:platform_2", "A:apex")
+    saved = book.start(KeptCase(films=(FilmWork(film=film, draft=DRAFT, pending=waiting),)))
+    assert run(["record", saved.key, "--out", str(tmp_path / "r.pdf")]) == 2
+    assert "no implant is marked on this film yet" in capsys.readouterr().err
+
+
+def test_a_backup_is_a_casebook_and_never_overwrites(book, tmp_path, capsys):
+    saved = kept_demo(book)
+    place = tmp_path / "backup"
+    assert run(["cases", "backup", "--out", str(place)]) == 0
+    copy = Casebook(place)
+    assert copy.load(saved.key).case == saved.case
+    copy.films.get(saved.case.films[0].film)
+    assert run(["cases", "backup", "--out", str(place)]) == 2
+    assert "not empty; name a new folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["record", "nothing", "--out", "x.pdf"],
+        ["cases", "export", "nothing", "--out", "x.zip"],
+        ["cases", "delete", "nothing", "--yes"],
+        ["cases", "import", "nothing.zip"],
+    ],
+)
+def test_what_is_not_there_is_one_sentence(book, arguments, capsys):
+    assert run(arguments) == 2
+    assert len(capsys.readouterr().err.splitlines()) == 1
