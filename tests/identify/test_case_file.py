@@ -54,9 +54,10 @@ def test_a_platform_no_row_of_the_shelf_has_is_said_once() -> None:
     one = implants({"platform_width_mm": 4.8}, teeth=("36",))
     data = planned(**EXTERNAL, implants=one, parts=rows, indication="single")
     told = [note for note in data["notes"] if "Shelf" in note]
-    assert told == [
+    (sentence,) = told
+    assert sentence == (
         "No row of the Shelf has a platform of 4.8 mm (implant A); it lists 3.5, 4.1 mm: "
         "measure the platform again, or add its parts to the Shelf."
-    ]
+    )
     states = {part["state"] for option in data["options"] for part in option["parts"]}
     assert states == {"not on the Shelf"}
