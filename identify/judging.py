@@ -14,6 +14,7 @@ from identify.rules import Limit, Space
 from identify.sequence import missing_parts
 from identify.vertical_space import judge_space
 from identify.when import Facts
+from identify.words import measured_text
 
 MEASURE = "Measure the angle on a model or a scan."
 PRACTICE = "common practice"
@@ -72,7 +73,7 @@ def _limit(
             return option
         label, angle = max(path.leans_deg.items(), key=lambda pair: pair[1].value)
         what = f"To the best common path {label} leans"
-    text = f"{what} {angle.value:.1f} ± {1.96 * angle.std:.1f}°; {_allowed(limit)}."
+    text = f"{what} {measured_text(angle)}; {_allowed(limit)}."
     verdict = verdict_at(angle.value, limit)
     if verdict_at(angle.interval[1], limit) == verdict:
         return option.because(reason_of(text, limit, site, verdict))
@@ -153,7 +154,7 @@ def _path_reason(path: Insertion, posts: tuple[Post, ...], site: Site) -> tuple[
 
 def _cuts(path: Insertion) -> str:
     cut = [(label, mm) for label, mm in path.cuts_mm.items() if mm.value > 0]
-    each = (f"{label} {mm.value:.1f} ± {1.96 * mm.std:.1f} mm" for label, mm in cut)
+    each = (f"{label} {measured_text(mm)}" for label, mm in cut)
     return "at the top of one wall cut away " + ", ".join(each)
 
 

@@ -27,10 +27,11 @@ PartState = Literal["in stock", "orderable", "scarce", "discontinued"]
 
 
 class Step(Standed):
-    """One sentence of a sequence, or one caution."""
+    """One step of a sequence, or one caution; `joined` puts it into the step before it."""
 
     standing: Standing = "common practice"
     text: str
+    joined: bool = False
     when: When = When()
 
 

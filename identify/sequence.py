@@ -13,7 +13,14 @@ UNLISTED = "not on the Shelf"
 
 def steps_of(facts: Facts, site: Site) -> tuple[str, ...]:
     """Return the steps in order; the first is how the old work comes off."""
-    return tuple(row.text for row in site.rules.steps if row.when.fits(facts))
+    steps: list[str] = []
+    for row in site.rules.steps:
+        if row.when.fits(facts):
+            if row.joined and steps:
+                steps[-1] += f" {row.text}"
+            else:
+                steps.append(row.text)
+    return tuple(steps)
 
 
 def cautions_of(facts: Facts, site: Site) -> tuple[str, ...]:

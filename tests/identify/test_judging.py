@@ -174,10 +174,13 @@ def test_two_canines_leaning_out_are_beyond_balls_but_not_studs() -> None:
     assert only(data, retention="low_profile_stud")["verdict"] == "with_care"
 
 
-def test_one_implant_carries_no_bar_and_a_denture_that_rocks() -> None:
-    data = planned(**EXTERNAL, indication="removable", implants=implants(teeth=("33",)))
-    assert verdicts(data, retention="bar") == {"does_not_suit"}
-    assert verdicts(data, retention="low_profile_stud") == {"with_care"}
+def test_one_listed_implant_is_said_to_need_a_second_for_a_bar_and_for_joining() -> None:
+    data = planned(**EXTERNAL, implants=implants(teeth=("33",)))
+    assert "a bar needs two" in said(only(data, retention="bar", making="milled"))
+    assert verdicts(data, retention="low_profile_stud") == {"with_care"}  # the denture rocks
+    for option in options(data, indication="splinted"):
+        assert "joining needs a second one" in said(option)
+        assert any("second implant" in change for change in option["changes"])
 
 
 # ---- old abutments, access, parts -------------------------------------------------------------
