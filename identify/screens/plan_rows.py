@@ -8,33 +8,12 @@ from typing import Any
 from features.quantity import Measured, Quantity
 from identify.insertion import Insertion
 from identify.plan import SEVERITY, PlannedOption
+from identify.plan_words import MAKINGS, RETENTIONS, VERDICTS
 from identify.ranking import NOT_CONFIRMED
 from identify.screens.look import escape
 from identify.vertical_space import DATUMS, Layer, Stacked
 from identify.words import quantity_text
 
-RETENTIONS = {
-    "cement": "Cemented",
-    "screw": "Screw-retained",
-    "ball": "Ball attachment",
-    "low_profile_stud": "Low stud attachment",
-    "bar": "Bar",
-    "telescopic": "Telescopic copings",
-    "magnet": "Magnet",
-}
-MAKINGS = {
-    "stock": "stock part",
-    "milled": "milled",
-    "bonded_base": "on a bonded base",
-    "cast_to": "cast to a machined base",
-    "castable": "castable pattern",
-}
-VERDICTS = {
-    "suits": "suits",
-    "with_care": "with care",
-    "does_not_suit": "does not suit",
-    "cannot_judge": "cannot be judged yet",
-}
 NO_SUCH_WAY = "no such way"
 
 Rivals = dict[Any, PlannedOption]

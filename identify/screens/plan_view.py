@@ -10,6 +10,7 @@ from features.input_file import BadInput
 from features.reading import Reading
 from identify.note import Family
 from identify.plan import Plan
+from identify.plan_words import INDICATIONS
 from identify.restore import plan
 from identify.screens import look, plan_rows, session
 from identify.screens.case import Case
@@ -17,11 +18,6 @@ from identify.screens.plan_facts import ask_facts, ask_stop_signs, case_of
 from identify.screens.session import Judged
 from identify.words import quantity_text
 
-INDICATIONS = {
-    "single": "Single crown",
-    "splinted": "Joined crowns, bridge",
-    "removable": "Overdenture",
-}
 _CSS = (Path(__file__).parent / "plan.css").read_text(encoding="utf-8")
 
 

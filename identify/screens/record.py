@@ -6,17 +6,22 @@ import datetime as dt
 
 import streamlit as st
 
+from features.input_file import BadInput
 from features.reading import Reading
 from identify.for_patient import patient_paragraph
 from identify.lab_sheet import ASKED, LabOrder, lab_sheet_pdf
 from identify.letter import Letter, letter_pdf
 from identify.notes_version import notes_version
+from identify.plan import Plan
+from identify.plan_lines import parts_of, plan_lines
 from identify.printed import Paper
 from identify.record import TYPED, Sheet, record_html
 from identify.record_pdf import record_pdf
 from identify.record_tables import record_csv, record_json
+from identify.restore import plan
 from identify.screens import look, session
 from identify.screens.case import Case
+from identify.screens.plan_facts import case_of
 from identify.screens.session import Judged, remembered
 from identify.sheets import Work, sheet_of
 
@@ -33,20 +38,36 @@ def show() -> None:
     mine = next(sheet for sheet in sheets if sheet.label == case.chosen)
     paper = PAPERS[remembered(case.facts, "paper", st.segmented_control, "Paper", list(PAPERS),
                               default="A4") or "A4"]  # fmt: skip
-    _downloads(case, sheets, paper)
-    _lab(case, mine, paper)
+    planned = _plan(case, reading, judged)
+    _downloads(case, sheets, paper, planned)
+    _lab(case, mine, paper, planned)
     _letter(case, mine, paper)
     with st.expander("In words for the patient"):
         st.write(patient_paragraph(mine))
     st.iframe(record_html(mine, session.notes().checklist))
 
 
-def _downloads(case: Case, sheets: list[Sheet], paper: Paper) -> None:
+def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
+    """Return the plan as the Restore screen has it; none where its facts contradict each other."""
+    keys = [support.key for support in judged.ranking.families]
+    chosen = st.session_state.get("family")
+    family = session.notes().families[chosen if chosen in keys else keys[0]]
+    try:
+        return plan(case_of(case, reading, judged, family), session.notes())
+    except BadInput as error:
+        st.warning(f"The record carries no plan. {error}")
+        return None
+
+
+def _downloads(case: Case, sheets: list[Sheet], paper: Paper, planned: Plan | None) -> None:
     checklist, stem = session.notes().checklist, f"radiofixture-record-{case.chosen}"
+    lines = plan_lines(planned) if planned else None
     with st.container(horizontal=True):
         _download(
             "Download the record",
-            lambda: record_pdf(sheets, checklist, notes_version=notes_version(), paper=paper),
+            lambda: record_pdf(
+                sheets, checklist, plan=lines, notes_version=notes_version(), paper=paper
+            ),
             f"{stem}.pdf",
             "application/pdf",
             primary=True,
@@ -56,7 +77,9 @@ def _downloads(case: Case, sheets: list[Sheet], paper: Paper) -> None:
             "As a web page", lambda: record_html(mine, checklist), f"{stem}.html", "text/html"
         )
         _download("As a table", lambda: record_csv(sheets, checklist), f"{stem}.csv", "text/csv")
-        _download("As JSON", lambda: record_json(sheets, checklist), f"{stem}.json", "text/json")
+        _download(
+            "As JSON", lambda: record_json(sheets, checklist, lines), f"{stem}.json", "text/json"
+        )
 
 
 def _download(label: str, make, file_name: str, mime: str, *, primary: bool = False) -> None:
@@ -70,22 +93,27 @@ def _download(label: str, make, file_name: str, mime: str, *, primary: bool = Fa
     )
 
 
-def _lab(case: Case, sheet: Sheet, paper: Paper) -> None:
+def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
     with st.expander("Lab sheet"):
-        work = remembered(case.facts, "lab work", st.text_input, "Work wanted") or ""
-        due = remembered(case.facts, "lab due", st.text_input, "Needed by") or ""
-        stated = {
-            label: remembered(case.facts, f"lab {label}", st.text_input, label, help=hint or None)
-            or ""
-            for label, hint in ASKED
-        }
-        order = LabOrder(work.strip(), {k: v.strip() for k, v in stated.items()}, due=due.strip())
+        columns = st.columns(2)
+        asked = (("Work wanted", ""), ("Needed by", ""), *ASKED)
+        stated = {}
+        for number, (label, hint) in enumerate(asked):
+            with columns[number % 2]:
+                stated[label] = _typed(case, f"lab {label}", label, hint)
+        order = LabOrder(stated.pop("Work wanted"), stated, due=stated.pop("Needed by"))
+        parts = parts_of(planned) if planned else []
         _download(
             "Download the lab sheet",
-            lambda: lab_sheet_pdf(sheet, order, paper=paper),
+            lambda: lab_sheet_pdf(sheet, order, parts=parts, paper=paper),
             f"lab-sheet-{case.chosen}.pdf",
             "application/pdf",
         )
+
+
+def _typed(case: Case, name: str, label: str, hint: str = "") -> str:
+    given = remembered(case.facts, name, st.text_input, label, help=hint or None)
+    return (given or "").strip()
 
 
 def _letter(case: Case, sheet: Sheet, paper: Paper) -> None:
@@ -97,10 +125,7 @@ def _letter(case: Case, sheet: Sheet, paper: Paper) -> None:
             "patient": "Patient as that clinic knows them",
             "placed": "Placed when and where, as far as known",
         }
-        typed = {
-            key: (remembered(case.facts, f"letter {key}", st.text_input, label) or "").strip()
-            for key, label in words.items()
-        }
+        typed = {key: _typed(case, f"letter {key}", label) for key, label in words.items()}
         teeth = (sheet.implant.tooth,) if sheet.implant.tooth else ()
         letter = Letter(
             **typed, teeth=teeth, date=dt.datetime.now().astimezone().strftime("%d %B %Y")
