@@ -83,8 +83,13 @@ def _value(name: str, cell: str) -> Any:
     if name in NUMBERS:
         return _number(cell)
     if name == "lengths_mm":
-        return [_number(one) for one in re.split(r"[\s/;]+", cell) if one]
+        return split_lengths(cell)
     return cell
+
+
+def split_lengths(cell: str) -> list[str]:
+    """Split ``8 10,5 12`` into single numbers, still as text."""
+    return [_number(one) for one in re.split(r"[\s/;]+", cell) if one]
 
 
 def _number(cell: str) -> str:

@@ -1,16 +1,20 @@
 """Shelf files: what is written reads back, and every row that is wrong says so."""
 
 import codecs
+import json
+import re
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from features.input_file import BadInput
+from identify.evidence import Evidence
 from identify.knowledge import FOLDER
 from identify.shelf import STATES
 from identify.shelf_csv import COLUMNS
 from identify.shelf_file import load_shelf_file, read_shelf_file, shelf_text
+from identify.size_match import match_sizes
 from tests.identify.shelves import DEMO, FAMILY, NOTES, part, shelf, size
 
 HEADER = "row,system,family,size,platform_width_mm,lengths_mm,kind,height_mm,state,checked_on\n"
@@ -172,3 +176,16 @@ def test_toml_rows_are_counted_by_their_kind():
 def test_the_header_is_documented():
     text = (FOLDER / "FORMAT.md").read_text(encoding="utf-8")
     assert ",".join(COLUMNS) in text
+
+
+def test_the_documented_answer_has_the_keys_of_a_real_one():
+    text = (FOLDER / "FORMAT.md").read_text(encoding="utf-8")
+    (block,) = re.findall(r'```json\n(\{"radiofixture": "sizes/1".*?)```', text, flags=re.DOTALL)
+    shown = json.loads(block)
+    items = {"platform_width_mm": {"value": 4.0, "by": "bench"}}
+    own = shelf(size(lengths_mm=(8, 10)))
+    real = match_sizes(Evidence.model_validate({"items": items}), NOTES, own, FAMILY).to_json()
+    assert list(shown) == [*real, "sentence"]
+    for name in ("platforms", "sizes"):
+        assert list(shown[name][0]) == list(real[name][0])
+    assert list(shown["sizes"][0]["lengths"][0]) == list(real["sizes"][0]["lengths"][0])
