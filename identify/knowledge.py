@@ -180,8 +180,6 @@ def _standing_on_shelf(rules: ShelfRules) -> Iterator[tuple[str, Standed]]:
         yield f"shelf.toml: 'matching.{key}'", getattr(rules.matching, key)
     for name, screw in rules.screws.items():
         yield f"shelf.toml: 'screws.{name}'", screw
-    for number, row in enumerate(rules.heights):
-        yield f"shelf.toml: 'heights[{number}]'", row
 
 
 def _standing_in_note(where: str, family: Family) -> Iterator[tuple[str, Standed]]:

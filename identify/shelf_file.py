@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from features.input_file import BadInput
 from identify.shelf import Shelf
+from identify.shelf_check import MOST_ROWS, RowProblem, ShelfFile, read_rows
 from identify.shelf_csv import Placed, csv_of, rows_of_csv
-from identify.shelf_rows import MOST_ROWS, RowProblem, ShelfFile, read_rows
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes

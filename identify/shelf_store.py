@@ -12,7 +12,7 @@ from features.input_file import BadInput
 from identify.database import FILE, open_database, transaction
 from identify.shelf import Part, Shelf, Size
 from identify.shelf_change import Change, plan_change
-from identify.shelf_rows import ShelfFile
+from identify.shelf_check import ShelfFile
 
 
 def load_shelf(folder: Path | None = None) -> Shelf:

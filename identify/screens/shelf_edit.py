@@ -9,8 +9,8 @@ import streamlit as st
 
 from identify.screens import shelf_keep
 from identify.shelf import STATES, Part, Shelf, Size
+from identify.shelf_check import ShelfFile, part_kinds, read_rows
 from identify.shelf_csv import PART_COLUMNS, SIZE_COLUMNS, split_lengths
-from identify.shelf_rows import ShelfFile, part_kinds, read_rows
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -90,8 +90,8 @@ def _size_columns(notes: Notes) -> Mapping[str, Any]:
         "system": column.TextColumn("System", required=True),
         "family": column.SelectboxColumn("Family", options=titles, required=True, width="medium"),
         "size": column.TextColumn("Size", required=True),
-        "platform_width_mm": column.NumberColumn("Platform mm", min_value=0.5, max_value=20.0),
-        "body_width_mm": column.NumberColumn("Body mm", min_value=0.5, max_value=20.0),
+        "platform_width_mm": column.NumberColumn("Platform mm", min_value=0.5, max_value=15.0),
+        "body_width_mm": column.NumberColumn("Body mm", min_value=0.5, max_value=15.0),
         "lengths_mm": column.TextColumn("Lengths mm", help="With blanks between them: 8 10 12"),
         "screw_thread": column.TextColumn("Screw", help=", ".join(notes.shelf.screws)),
         "index": column.SelectboxColumn("Index", options=["present", "absent", "unknown"]),
@@ -105,7 +105,7 @@ def _part_columns(notes: Notes) -> Mapping[str, Any]:
         "system": column.TextColumn("System", required=True),
         "kind": column.SelectboxColumn("Part", options=list(part_kinds(notes)), required=True),
         "platform_width_mm": column.NumberColumn(
-            "Platform mm", min_value=0.5, max_value=20.0, help="Empty: it fits every platform."
+            "Platform mm", min_value=0.5, max_value=15.0, help="Empty: it fits every platform."
         ),
         "height_mm": column.NumberColumn("Height mm", min_value=0.0, max_value=15.0),
         "angle_deg": column.NumberColumn("Angle °", min_value=0.0, max_value=60.0),

@@ -7,7 +7,7 @@ import streamlit as st
 from features.input_file import BadInput
 from identify.screens import look
 from identify.shelf_change import Change
-from identify.shelf_rows import ShelfFile
+from identify.shelf_check import ShelfFile
 from identify.shelf_store import import_shelf
 
 PROBLEMS_SHOWN = 20

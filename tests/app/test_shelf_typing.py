@@ -1,6 +1,6 @@
 """A cell of the shelf typed over in a real browser, and kept."""
 
-from identify.shelf_rows import ShelfFile
+from identify.shelf_check import ShelfFile
 from identify.shelf_store import import_shelf, load_shelf
 from tests.identify.shelves import shelf, size
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from identify.shelf_rows import part_kinds
+from identify.shelf_check import part_kinds
 from tests.identify.shelves import NOTES
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "iso_threads.toml"
@@ -27,13 +27,6 @@ def test_only_one_screw_is_not_in_the_published_table():
 def test_every_kind_a_restoration_asks_for_may_stand_on_the_shelf():
     asked_for = {kind for row in NOTES.rules.parts for kind in row.kinds}
     assert asked_for <= set(part_kinds(NOTES))
-
-
-def test_heights_are_ruled_for_known_kinds_and_once():
-    ruled = [kind for rule in NOTES.shelf.heights for kind in rule.kinds]
-    assert set(ruled) <= set(part_kinds(NOTES))
-    assert len(ruled) == len(set(ruled))
-    assert NOTES.shelf.height_rule("replica") is None
 
 
 def test_written_sizes_are_nearer_than_the_steps_between_sizes():

@@ -6,8 +6,8 @@ from features.input_file import BadInput
 from identify.database import open_database
 from identify.shelf import Shelf
 from identify.shelf_change import plan_change
+from identify.shelf_check import RowProblem, ShelfFile
 from identify.shelf_file import read_shelf_file
-from identify.shelf_rows import RowProblem, ShelfFile
 from identify.shelf_store import clear_shelf, import_shelf, load_shelf
 from tests.identify.shelves import NOTES, part, shelf, size
 
