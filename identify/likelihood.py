@@ -107,6 +107,18 @@ def fact_density(x: Array, std: Array, fact: Range) -> Array:
     return np.asarray((flat + ROOT_2PI * edge * (lower + upper)) / mass)
 
 
+def shares_of(edges: Array, fact: Range) -> Array:
+    """Share of a fact between consecutive `edges`, (1 or H, bins); what lies outside is added in."""
+    edge = np.maximum(fact.edge, LEAST_STD)
+    mass = fact.high - fact.low + ROOT_2PI * edge
+    below = ROOT_2PI * edge * ndtr(np.minimum(edges - fact.low, 0.0) / edge)
+    flat = np.clip(edges, fact.low, fact.high) - fact.low
+    above = ROOT_2PI * edge * (ndtr(np.maximum(edges - fact.high, 0.0) / edge) - 0.5)
+    reached = np.atleast_2d((below + flat + above) / mass)
+    reached[:, 0], reached[:, -1] = 0.0, 1.0
+    return np.asarray(np.diff(reached, axis=1))
+
+
 def _shoulder(distance: Array, std: Array) -> Array:
     return np.asarray(np.exp(-0.5 * (distance / std) ** 2) / (ROOT_2PI * std))
 

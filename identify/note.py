@@ -260,6 +260,33 @@ class ChecklistItem(StrictModel):
         return self.kind in ("length", "angle", "number")
 
 
+class Inquiry(Standed):
+    """A question that leads to a record rather than to an observation.
+
+    `tells` is how often it is answered in a way that settles the family.
+    """
+
+    key: str
+    question: str = Field(min_length=10)
+    why: str = Field(min_length=10)
+    tells: float = Field(gt=0, lt=1)
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
+
+
+class Exposure(Standed):
+    """What another film would show, offered only where one is due for other reasons.
+
+    `shows` are the items that may be read then.
+    """
+
+    question: str = Field(min_length=10)
+    why: str = Field(min_length=10)
+    shows: tuple[str, ...]
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
+
+
 class VerdictRule(StrictModel):
     """When a family is called so: at or above this probability."""
 
@@ -278,6 +305,8 @@ class Checklist(StrictModel):
     contradicted_word: str
     verdicts: tuple[VerdictRule, ...]
     not_assessable: tuple[str, ...]
+    inquiries: tuple[Inquiry, ...] = ()
+    exposures: tuple[Exposure, ...] = ()
 
     def word(self, probability: float, least_points: float) -> str:
         """Find the verdict word from a family's probability and its worst item in points."""
