@@ -63,6 +63,7 @@ def read_checklist(path: Path) -> Checklist:
     rows = data.pop("items", {})
     items = {key: _read_item(key, row, f"{path.name}: items.{key}") for key, row in rows.items()}
     weighing = data.pop("weighing", {})
+    weighing |= {key: data.pop(key, []) for key in ("inquiries", "exposures")}
     if data:
         raise BadNote(f"{path.name}: '{next(iter(data))}' is not a known entry; remove it.")
     return validated(Checklist, weighing | {"items": items}, f"{path.name}: weighing")

@@ -134,7 +134,7 @@ def _answers(paths: Sequence[Path], labels: Sequence[str]) -> dict[str, Mapping[
 def _reading_json(
     reading: Reading, answers: Mapping[str, Mapping[str, Item]], notes: Notes
 ) -> dict[str, Any]:
-    from identify.evidence import gather
+    from identify.gathering import gather
 
     data = reading.to_json()
     for implant in data["implants"]:

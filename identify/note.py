@@ -172,6 +172,33 @@ class Family(StrictModel):
         return max(GROUPS, key=lambda group: self.connection[group])
 
 
+NOTHING_READ = "not assessable"  # read, in a reader's table: nothing that tells the states apart
+
+
+class FilmReader(Standed):
+    """How far a reading of the film is to be trusted: counted on films whose truth is known.
+
+    Attributes
+    ----------
+    astray : float
+        Share of numbers that are of something other than what they are taken for.
+    read_as : mapping
+        For each true state, how often each state is read, or nothing (`NOTHING_READ`).
+    """
+
+    astray: float = Field(default=0.005, gt=0, lt=0.5)
+    read_as: Mapping[str, Mapping[str, float]] = Field(default_factory=dict)
+
+    @field_validator("read_as")
+    @classmethod
+    def _are_distributions(
+        cls, read_as: Mapping[str, Mapping[str, float]]
+    ) -> Mapping[str, Mapping[str, float]]:
+        for shares in read_as.values():
+            checked_distribution(shares)
+        return read_as
+
+
 class ChecklistItem(StrictModel):
     """One thing that can be measured, seen, felt or known.
 
@@ -191,6 +218,10 @@ class ChecklistItem(StrictModel):
         What "none of these" expects.
     ratio : str
         Key of the same length as a ratio to the coronal width.
+    along_axis : bool
+        A length that the tilt of the beam stretches or shortens.
+    reader : FilmReader or None
+        How often the film's own reading of it is astray; None where that is not known.
     effort, harm : int
         0-3: to get an answer, and what getting it may do.
     needed : bool
@@ -208,6 +239,8 @@ class ChecklistItem(StrictModel):
     together: str = ""
     broad: Fact
     ratio: str = ""
+    along_axis: bool = False
+    reader: FilmReader | None = None
     help: str = Field(min_length=10)
     effort: int = Field(ge=0, le=3)
     harm: int = Field(ge=0, le=3)
@@ -219,12 +252,47 @@ class ChecklistItem(StrictModel):
             raise ValueError("a form or finding needs 'states'; a number has none")
         if bool(self.question) != bool(self.asked_of):
             raise ValueError("'question' and 'asked_of' come together")
+        if self.reader and self.reader.read_as:
+            self._check_reader(self.reader)
         return self
+
+    def _check_reader(self, reader: FilmReader) -> None:
+        telling = {state for state in self.states if state not in self.silent}
+        rows = [set(row) - {NOTHING_READ} for row in reader.read_as.values()]
+        if any(states != telling for states in (set(reader.read_as), *rows)):
+            raise ValueError(f"'reader.read_as' needs every one of {', '.join(sorted(telling))}")
 
     @property
     def is_number(self) -> bool:
         """A value rather than a state."""
         return self.kind in ("length", "angle", "number")
+
+
+class Inquiry(Standed):
+    """A question that leads to a record rather than to an observation.
+
+    `tells` is how often it is answered in a way that settles the family.
+    """
+
+    key: str
+    question: str = Field(min_length=10)
+    why: str = Field(min_length=10)
+    tells: float = Field(gt=0, lt=1)
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
+
+
+class Exposure(Standed):
+    """What another film would show, offered only where one is due for other reasons.
+
+    `shows` are the items that may be read then.
+    """
+
+    question: str = Field(min_length=10)
+    why: str = Field(min_length=10)
+    shows: tuple[str, ...]
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
 
 
 class VerdictRule(StrictModel):
@@ -245,6 +313,8 @@ class Checklist(StrictModel):
     contradicted_word: str
     verdicts: tuple[VerdictRule, ...]
     not_assessable: tuple[str, ...]
+    inquiries: tuple[Inquiry, ...] = ()
+    exposures: tuple[Exposure, ...] = ()
 
     def word(self, probability: float, least_points: float) -> str:
         """Find the verdict word from a family's probability and its worst item in points."""

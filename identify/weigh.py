@@ -36,12 +36,13 @@ from identify.hypotheses import (
     telling_states,
 )
 from identify.likelihood import (
+    FLOOR,
     Array,
     Shared,
-    belief_in,
     joint_points,
     number_terms,
     posterior,
+    said_under,
     scale_nodes,
     state_points,
     width_nodes,
@@ -139,12 +140,12 @@ def find_weights(evidence: Evidence, notes: Notes) -> Weights:
 
 
 def _shared(evidence: Evidence, notes: Notes, hypotheses: Mapping[str, Family]) -> Shared:
-    if evidence.scale.kind != "none":
-        # the seam for tilt: a second shared factor, on lengths along the axis only, goes here
-        return scale_nodes(evidence.scale.rel_std or 0.0, len(hypotheses))
+    scale = evidence.scale
+    if scale.kind != "none":
+        return scale_nodes(scale.rel_std or 0.0, len(hypotheses), scale.axial_rel_std)
     width = notes.checklist.items[WIDTH]
     assert isinstance(width.broad, NumberFact)
-    return width_nodes(width.broad, number_facts(width, hypotheses))
+    return width_nodes(width.broad, number_facts(width, hypotheses), scale.axial_rel_std)
 
 
 def _length_terms(
@@ -154,14 +155,17 @@ def _length_terms(
     assert isinstance(entry.broad, NumberFact)
     std = item_std(item, entry, ratio=key == entry.ratio)
     facts = number_facts(entry, hypotheses)
-    return number_terms(item.value, std, facts, entry.broad, shared.factors)
+    factors = shared.of(along_axis=entry.along_axis)
+    astray = entry.reader.astray if entry.reader and item.by == "film" else FLOOR
+    return number_terms(item.value, std, facts, entry.broad, factors, astray)
 
 
 def _lone_points(item: Item, entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> Array:
     if isinstance(entry.broad, StateFact):
         table, base = states_under(entry, hypotheses)
-        belief = belief_in(str(item.state), item.probability, telling_states(entry))
-        return state_points(table, base, belief)
+        read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
+        said = said_under(str(item.state), item.probability, telling_states(entry), read_as)
+        return state_points(table, base, said)
     alone = scale_nodes(0.0, len(hypotheses))
     return joint_points(*_length_terms(item, entry, entry.key, hypotheses, alone), alone)
 
@@ -230,7 +234,7 @@ def _rows(
     rows = []
     for line, key in enumerate(weights.keys):
         entry = entry_of(key, checklist)
-        speaker = _speaker(line, index, weights, checklist)
+        speaker = key if weights.counted[line, index] else _speaker(line, index, weights, checklist)
         rows.append(
             explain.row(
                 key,

@@ -17,7 +17,8 @@ from features.input_file import BadInput
 from features.marks import Marks, load_marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
-from identify.evidence import Evidence, gather
+from identify.evidence import Evidence
+from identify.gathering import gather
 from identify.knowledge import Notes, load_notes
 from identify.next_look import Look, next_looks
 from identify.overlay import display_grey, encode

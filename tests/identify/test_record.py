@@ -10,7 +10,8 @@ from features.finding import Finding, Form, Vent
 from features.quantity import Measured, NotMeasured
 from features.reading import ImplantReading, Reading, Trace
 from features.scale import Scale
-from identify.evidence import Item, gather
+from identify.evidence import Item
+from identify.gathering import gather
 from identify.knowledge import load_notes
 from identify.next_look import next_looks
 from identify.ranking import NOT_CONFIRMED
