@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from identify.cli_json import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
+from identify.cli_output import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
 from identify.cli_shelf import shelf_app
 
 if TYPE_CHECKING:

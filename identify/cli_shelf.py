@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from identify.cli_json import BAD_INPUT, JsonOption, deliver, one_line, write_text
+from identify.cli_output import BAD_INPUT, JsonOption, deliver, one_line, write_text
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
