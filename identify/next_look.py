@@ -107,7 +107,10 @@ def _items(evidence: Evidence, state: _State, ranking: Ranking) -> Iterator[tupl
 def _records(state: _State) -> Iterator[tuple[float, Look]]:
     for inquiry in state.notes.checklist.inquiries:
         gain = inquiry.tells * _entropy(state.now)
-        yield gain / _cost(inquiry), Look(inquiry.key, inquiry.question, gain, inquiry.why, "record")
+        yield (
+            gain / _cost(inquiry),
+            Look(inquiry.key, inquiry.question, gain, inquiry.why, "record"),
+        )
 
 
 def _exposures(evidence: Evidence, state: _State) -> tuple[Look, ...]:
@@ -142,6 +145,9 @@ def _cost(asked: ChecklistItem | Inquiry | Exposure, *, covered: bool = False) -
 def _is_open(entry: ChecklistItem, evidence: Evidence) -> bool:
     if not entry.question or not entry.asked_of:
         return False
+    top = evidence.items.get(COVER)
+    if entry.only_covered and top is not None and top.decided and top.state != COVERED:
+        return False
     answers = [evidence.items.get(entry.key)]
     if entry.key in evidence.set_aside:
         answers.append(evidence.set_aside[entry.key].item)
@@ -156,7 +162,8 @@ def _answers(entry: ChecklistItem, state: _State) -> tuple[Array, Array]:
         return states_under(entry, hypotheses)
     facts = number_facts(entry, hypotheses)
     edges = np.linspace(
-        entry.broad.low - 3 * entry.broad.edge, entry.broad.high + 3 * entry.broad.edge,
+        entry.broad.low - 3 * entry.broad.edge,
+        entry.broad.high + 3 * entry.broad.edge,
         NUMBER_BINS + 1,
     )
     base = shares_of(edges, entry.broad)[0]
