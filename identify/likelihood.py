@@ -108,7 +108,7 @@ def fact_density(x: Array, std: Array, fact: Range) -> Array:
 
 
 def shares_of(edges: Array, fact: Range) -> Array:
-    """Share of a fact between consecutive `edges`, (1 or H, bins); what lies outside is added in."""
+    """Share of a fact between consecutive `edges`, (1 or H, bins); the outermost reach on."""
     edge = np.maximum(fact.edge, LEAST_STD)
     mass = fact.high - fact.low + ROOT_2PI * edge
     below = ROOT_2PI * edge * ndtr(np.minimum(edges - fact.low, 0.0) / edge)

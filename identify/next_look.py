@@ -145,6 +145,9 @@ def _cost(asked: ChecklistItem | Inquiry | Exposure, *, covered: bool = False) -
 def _is_open(entry: ChecklistItem, evidence: Evidence) -> bool:
     if not entry.question or not entry.asked_of:
         return False
+    top = evidence.items.get(COVER)
+    if entry.only_covered and top is not None and top.decided and top.state != COVERED:
+        return False
     answers = [evidence.items.get(entry.key)]
     if entry.key in evidence.set_aside:
         answers.append(evidence.set_aside[entry.key].item)

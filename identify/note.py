@@ -164,6 +164,8 @@ class ChecklistItem(StrictModel):
         Key of the same length as a ratio to the coronal width.
     along_axis : bool
         A length that the tilt of the beam stretches or shortens.
+    only_covered : bool
+        Can be judged only while something is seated on the implant.
     reader : FilmReader or None
         How often the film's own reading of it is astray; None where that is not known.
     effort, harm : int
@@ -184,6 +186,7 @@ class ChecklistItem(StrictModel):
     broad: Fact
     ratio: str = ""
     along_axis: bool = False
+    only_covered: bool = False
     reader: FilmReader | None = None
     help: str = Field(min_length=10)
     effort: int = Field(ge=0, le=3)

@@ -87,8 +87,15 @@ class Weights:
         return np.asarray((self.points * self.counted).sum(axis=0) + self.shared)
 
 
-def weigh(evidence: Evidence, notes: Notes) -> Ranking:
+def weigh(
+    evidence: Evidence, notes: Notes, *, shares: Mapping[str, float] | None = None
+) -> Ranking:
     """Rank every family and the two rivals by what the evidence says.
+
+    Parameters
+    ----------
+    shares : mapping of str to float, optional
+        How often each family is met (`learning.family_shares`); all alike where left out.
 
     Raises
     ------
@@ -96,7 +103,7 @@ def weigh(evidence: Evidence, notes: Notes) -> Ranking:
         An item is not in the checklist or does not fit it.
     """
     weights = find_weights(evidence, notes)
-    chances = posterior(weights.totals, priors(weights.hypotheses, notes))
+    chances = posterior(weights.totals, priors(weights.hypotheses, notes, shares))
     supports = [
         _support(index, float(chance), weights, evidence, notes)
         for index, chance in enumerate(chances)
