@@ -105,6 +105,15 @@ class Size(StrictModel):
         """How it is called among the others."""
         return f"{self.system} {self.size}"
 
+    def claim(self, length_mm: float | None = None) -> dict[str, float]:
+        """Return what this size would measure, by the checklist's keys, for a second reading."""
+        written = {
+            "platform_width_mm": self.platform_width_mm,
+            "coronal_width_mm": self.body_width_mm,
+            "length_mm": length_mm,
+        }
+        return {key: value for key, value in written.items() if value is not None}
+
 
 class Part(StrictModel):
     """One part that fits a system; without `platform_width_mm` it fits all its platforms.
