@@ -23,6 +23,7 @@ def folder(tmp_path):
 def test_a_new_shelf_is_empty(tmp_path):
     assert load_shelf(tmp_path) == Shelf()
     assert not load_shelf(tmp_path)
+    assert list(tmp_path.iterdir()) == []  # looking makes nothing
 
 
 def test_what_was_imported_is_read_back(folder):
