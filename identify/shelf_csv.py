@@ -41,7 +41,7 @@ def rows_of_csv(text: str, what: str) -> tuple[list[Placed], list[Placed], list[
         The header is not the documented one.
     """
     delimiter = max(DELIMITERS, key=text.partition("\n")[0].count)
-    lines = enumerate(csv.reader(io.StringIO(text), delimiter=delimiter), 1)
+    lines = enumerate(_lines(text, delimiter, what), 1)
     header = _header(next(lines, (1, []))[1], what)
     sizes: list[Placed] = []
     parts: list[Placed] = []
@@ -51,6 +51,13 @@ def rows_of_csv(text: str, what: str) -> tuple[list[Placed], list[Placed], list[
             kind, row = _row(header, cells)
             {"size": sizes, "part": parts}.get(kind, odd).append((f"row {number}", row))
     return sizes, parts, odd
+
+
+def _lines(text: str, delimiter: str, what: str) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(io.StringIO(text), delimiter=delimiter)
+    except csv.Error as error:
+        raise BadInput(f"{what}: is no table ({error}); save it again as 'CSV UTF-8'.") from None
 
 
 def _header(cells: Sequence[str], what: str) -> list[str]:

@@ -81,7 +81,7 @@ def _text(raw: bytes, name: str) -> str:
 def _rows_of_toml(text: str, name: str) -> tuple[list[Placed], list[Placed], list[Placed]]:
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also numbers of thousands of digits
         raise BadInput(f"{name}: this is not TOML ({error}); correct that place.") from None
     for entry in data:
         if entry not in ENTRIES:

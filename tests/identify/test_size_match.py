@@ -131,6 +131,12 @@ def test_the_number_of_lengths_a_size_comes_in_gives_it_no_share():
     assert found["a"] == pytest.approx(found["b"])
 
 
+def test_the_order_of_the_rows_changes_nothing():
+    turned = Shelf(THREE.sizes[::-1])
+    evidence = film(platform=4.0, length=10.3)
+    assert shares(evidence)[0] == pytest.approx(shares(evidence, turned)[0])
+
+
 def drawn(rng, own, rel_std, std):
     """A true size, or another, with everything as the match believes it to be."""
     other = rng.random() < NEAR.prior_other.value
