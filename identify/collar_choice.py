@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from identify.case_file import Case, CaseImplant, PartRow
+from identify.case_parts import rows_of
 from identify.rules import Collar, Rules
-from identify.shelf_rows import rows_of
 from identify.when import Facts
 
 

@@ -75,17 +75,19 @@ def _limit(
         what = f"To the best common path {label} leans"
     text = f"{what} {measured_text(angle)}; {_allowed(limit)}."
     verdict = verdict_at(angle.value, limit)
-    if verdict_at(angle.interval[1], limit) == verdict:
-        return option.because(reason_of(text, limit, site, verdict))
-    text += " It may lie beyond the limit."
-    return option.because(reason_of(text, limit, site, verdict), MEASURE)
+    change = "" if verdict == "suits" else limit.change
+    if verdict_at(angle.interval[1], limit) != verdict:
+        text += " It may lie beyond the limit."
+        change = f"{MEASURE} {change}".rstrip()
+    return option.because(reason_of(text, limit, site, verdict), change)
 
 
 def _allowed(limit: Limit) -> str:
     to = "in total" if limit.of == "total" else "each to the path of insertion"
+    remark = f" ({limit.note})" if limit.note else ""
     return (
         f"this attachment suits up to {limit.suits_up_to_deg:g}° {to}, "
-        f"and with care up to {limit.with_care_up_to_deg:g}°"
+        f"and with care up to {limit.with_care_up_to_deg:g}°{remark}"
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from features.input_file import BadInput
 from identify.case_file import Case, CaseImplant, load_case
+from identify.case_parts import platforms_without_rows
 from identify.case_site import Joint, Site, resolve
 from identify.collar_choice import choose_collars
 from identify.judging import judge, reason_of
@@ -14,7 +15,6 @@ from identify.knowledge import Notes
 from identify.note import Option
 from identify.plan import Plan, PlannedOption, Reason
 from identify.sequence import cautions_of, parts_of_option, steps_of
-from identify.shelf_rows import platforms_without_rows
 from identify.vertical_space import stack_up
 from identify.words import GROUPS
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from identify.case_parts import rows_of
 from identify.case_site import Site
-from identify.shelf_rows import rows_of
 from identify.when import Facts
 
 UNLISTED = "not on the Shelf"

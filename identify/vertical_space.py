@@ -8,9 +8,9 @@ from typing import Any
 
 from features.quantity import Measured, NotMeasured, Quantity
 from identify.case_file import Case
+from identify.case_parts import rows_of
 from identify.note import Verdict
 from identify.rules import Rules, Space, StackItem
-from identify.shelf_rows import rows_of
 from identify.when import Facts
 
 DATUMS = {"platform": "the platform", "mucosa": "the gum", "not stated": "an unstated datum"}

@@ -51,6 +51,7 @@ NUMBERS = {
     "tilt_mesiodistal_deg": ("Leans to mesial, °", -60.0, 60.0, 1.0),
     "tilt_buccolingual_deg": ("Leans to buccal, °", -60.0, 60.0, 1.0),
 }
+NOT_GIVEN = "not given"
 OTHERS = "other teeth of the plan"
 
 
@@ -85,18 +86,21 @@ def ask_facts(case: Case, reading: Reading) -> None:
             sorted(tooth for tooth in FDI_TEETH if tooth[0] in "1234"),
             placeholder="none",
         )
-        labels = [(implant.label, implant.tooth) for implant in reading.implants]
-        labels += [(tooth, tooth) for tooth in _others(case, reading)]
-        for label, tooth in labels:
-            _implant_facts(case, label, tooth)
-        if len(labels) > 1:
-            _number(case, "divergence_measured_deg", "Divergence measured on a model, °", 0.0, 90.0)
+        others = _others(case, reading)
+        for implant in reading.implants:
+            seen = bool(implant.tooth and implant.axis_deg)
+            _implant_facts(case, implant.label, implant.tooth, seen=seen)
+        for tooth in others:
+            _implant_facts(case, tooth, tooth)
+        if len(reading.implants) + len(others) > 1:
+            labels = ("Divergence measured on a model, °", NOT_GIVEN)
+            _number(case, "divergence_measured_deg", labels, 0.0, 90.0)
 
 
 def _space(case: Case) -> None:
     first, second = st.columns(2)
     with first:
-        _number(case, "vertical_space_mm", "Vertical space, mm", 0.0, 60.0)
+        _number(case, "vertical_space_mm", ("Vertical space, mm", NOT_GIVEN), 0.0, 60.0)
     with second:
         remembered(
             case.facts,
@@ -108,13 +112,15 @@ def _space(case: Case) -> None:
         )
 
 
-def _implant_facts(case: Case, label: str, tooth: str | None) -> None:
+def _implant_facts(case: Case, label: str, tooth: str | None, *, seen: bool = False) -> None:
+    """Ask about one implant; `seen`: the film shows how far it leans to mesial."""
     name = f"Implant {label}" if label != tooth else "Implant"
     st.markdown(f"**{name}, tooth {tooth}**" if tooth else f"**{name}**")
     columns = st.columns(4)
     for column, (key, (title, least, most, step)) in zip(columns, NUMBERS.items(), strict=False):
         with column:
-            _number(case, f"{key} {label}", title, least, most, step)
+            empty = "off the film" if seen and key == "tilt_mesiodistal_deg" else NOT_GIVEN
+            _number(case, f"{key} {label}", (title, empty), least, most, step)
     with columns[3]:
         _choice(case, f"abutment {label}", "Abutment", ABUTMENTS)
     if label == tooth:  # not on this film: it may be of another kind
@@ -130,16 +136,15 @@ def _choice(case: Case, name: str, label: str, words: dict[str, str]) -> None:
         list(words),
         None,
         format_func=words.__getitem__,
-        placeholder="not given",
+        placeholder=NOT_GIVEN,
     )
 
 
 def _number(
-    case: Case, name: str, label: str, least: float, most: float, step: float = 0.5
+    case: Case, name: str, words: tuple[str, str], least: float, most: float, step: float = 0.5
 ) -> None:
-    remembered(
-        case.facts, name, st.number_input, label, least, most, None, step, placeholder="not given"
-    )
+    label, empty = words
+    remembered(case.facts, name, st.number_input, label, least, most, None, step, placeholder=empty)
 
 
 # ---- the case, put together ----------------------------------------------------------------------
