@@ -183,6 +183,32 @@ def test_a_stop_sign_ends_planning(app):
     assert '<details class="rf-way"' not in html_of(app)
 
 
+def test_an_implant_beside_it_is_planned_with_its_own_connection(app):
+    go(app, "restore")
+    choose(app, "Family", "pressfit_cylinder_plain_bore")
+    offered = next(box for box in app.multiselect if "belong to this plan" in box.label)
+    offered.set_value(["47"]).run()
+    assert "On 47" not in html_of(app)
+    choose(app, "Connection", "internal_index")
+    assert "On 47 (internal index): " in html_of(app)
+
+
+def test_a_rival_stands_beside_every_way(app):
+    go(app, "restore")
+    choose(app, "Family", "external_hex_parallel")
+    assert 'rf-rival"' not in html_of(app)
+    choose(app, "Beside it, a rival", "tissue_level_cone")
+    assert html_of(app).count('class="rf-rival"') == html_of(app).count('class="rf-why"')
+
+
+def test_facts_that_contradict_each_other_are_said_in_one_sentence(app):
+    go(app, "restore")
+    app.button_group(key="answer_restore_A_index").set_value("absent").run()
+    choose(app, "Parts that engage the index", "yes")
+    assert "the index is absent and yet the parts engage it" in app.warning[0].value
+    assert '<details class="rf-way"' not in html_of(app)
+
+
 def test_a_confirmed_family_takes_the_warning_off_and_taking_it_back_restores_it(app):
     go(app, "record")
     choose(app, "By", "trial")
