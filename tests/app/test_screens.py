@@ -193,6 +193,40 @@ def test_an_implant_beside_it_is_planned_with_its_own_connection(app):
     assert "On 47 (internal index): " in html_of(app)
 
 
+def test_an_implant_on_another_film_brings_its_lean_into_the_plan(app):
+    """Two films of one jaw: both show their implant's lean to mesial, so none is typed."""
+    names = [f"Demo film {number}" for number in range(1, len(session.demo_films()) + 1)]
+    teeth = {}
+    for name in names:
+        choose(app, "On the table", name)
+        teeth[name] = case_of(app).draft["implants"][0]["tooth"]
+    one, other = pair_in_one_jaw(teeth)
+    choose(app, "On the table", one)
+    go(app, "restore")
+    offered = next(box for box in app.multiselect if "belong to this plan" in box.label)
+    offered.set_value([teeth[other]]).run()
+    for number in [box.key for box in app.number_input if box.label == "Leans to buccal, °"]:
+        app.number_input(key=number).set_value(0.0).run()
+    assert "The implants diverge by" in html_of(app)
+
+
+def pair_in_one_jaw(teeth):
+    for one, first in teeth.items():
+        for other, second in teeth.items():
+            if one != other and first != second and (first[0] in "12") == (second[0] in "12"):
+                return one, other
+    raise AssertionError(teeth)
+
+
+def test_the_work_order_is_offered_for_every_way_with_steps(app):
+    go(app, "restore")
+    choose(app, "Family", "external_hex_parallel")
+    offered = next(box for box in app.selectbox if box.key == "work_order").options
+    steps = html_of(app).count("<li>Take the old work off safely")
+    assert 0 < steps <= len(offered)
+    assert any(way.startswith("Overdenture: low stud") for way in offered)
+
+
 def test_a_rival_stands_beside_every_way(app):
     go(app, "restore")
     choose(app, "Family", "external_hex_parallel")
