@@ -12,9 +12,9 @@ from identify.note import Standed, Verdict
 from identify.plan import PlannedOption, Reason
 from identify.rules import Limit, Space
 from identify.sequence import missing_parts
-from identify.vertical_space import judge_space
+from identify.vertical_space import DATUMS, judge_space, stack_up
 from identify.when import Facts
-from identify.words import measured_text
+from identify.words import measured_text, quantity_text
 
 MEASURE = "Measure the angle on a model or a scan."
 PRACTICE = "common practice"
@@ -22,7 +22,7 @@ PRACTICE = "common practice"
 
 def judge(option: PlannedOption, site: Site) -> PlannedOption:
     """Add a reason for everything the case has to say on this option."""
-    for hold in (_limits, _draw, _facts, _space, _supply):
+    for hold in (_limits, _draw, _facts, _space, _layers, _supply):
         option = hold(option, site)
     facts = site.facts(option)
     general = (row.text for row in site.rules.changes if row.when.fits(facts))
@@ -181,6 +181,20 @@ def _is_about(space: Space, option: PlannedOption, facts: Facts) -> bool:
         and option.retention in space.retention
         and (not space.making or option.making in space.making)
         and (not space.implants or bool(facts.words["implants"].intersection(space.implants)))
+    )
+
+
+def _layers(option: PlannedOption, site: Site) -> PlannedOption:
+    """Say where the layers, stacked up, need more than there is; what they are is no limit."""
+    stack = stack_up(site.facts(option), site.case, site.rules)
+    if stack is None or not stack.left_mm or stack.left_mm.value >= 0:
+        return option
+    text = (
+        f"Stacked up layer by layer it needs {quantity_text(stack.needed_mm)} from "
+        f"{DATUMS[stack.datum]}, {quantity_text(stack.short_mm)} more than there is."
+    )
+    return option.because(
+        Reason(text, "derived", None, "with_care"), "More height, or lower parts."
     )
 
 

@@ -20,7 +20,7 @@ def steps_of(facts: Facts, site: Site) -> tuple[str, ...]:
                 steps[-1] += f" {row.text}"
             else:
                 steps.append(row.text)
-    return tuple(steps)
+    return tuple(dict.fromkeys(steps))
 
 
 def cautions_of(facts: Facts, site: Site) -> tuple[str, ...]:

@@ -54,6 +54,8 @@ def test_an_untimed_post_is_shortened_then_seated_prepared_and_modelled_in_stone
         "Confirm the family",
         "reduce only the height outside the mouth",
         "Seat the post finally",
+        "Cut the common path",
+        "impression of it as of a tooth",
         "models in stone",
         "Survey the common path",
         "verify it on a film",
