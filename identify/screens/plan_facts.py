@@ -166,7 +166,7 @@ def case_of(
     data: dict[str, Any] = typed | {
         "family": family.key,
         "rival": rival,
-        "confirmed": case.confirmed.get(case.chosen, ("film_only", ""))[0],
+        "confirmed": _confirmed(case, family),
         "implants": [_implant(case, implant) for implant in reading.implants]
         + [{"label": tooth, "tooth": tooth} | _typed(case, tooth) for tooth in others],
         "films": _films(case, reading, others),
@@ -174,6 +174,12 @@ def case_of(
     if index and index.decided:
         data["index"] = index.state
     return check(case_file.Case, data, "this case")
+
+
+def _confirmed(case: Case, family: Family) -> str:
+    """Return how far this very family is confirmed: another one's confirmation says nothing."""
+    kind, title = case.confirmed.get(case.chosen, ("film_only", ""))
+    return kind if title == family.title else "film_only"
 
 
 def _others(case: Case, reading: Reading) -> list[str]:

@@ -73,3 +73,16 @@ def test_facts_that_contradict_each_other_are_said_in_one_sentence(app):
     choose(app, "Parts that engage the index", "yes")
     assert "the index is absent and yet the parts engage it" in app.warning[0].value
     assert '<details class="rf-way"' not in html_of(app)
+
+
+def test_confirming_one_family_does_not_free_the_parts_of_another(app):
+    go(app, "record")
+    choose(app, "By", "trial")
+    titles = next(box for box in app.selectbox if box.label == "As").options
+    keys = {family.title: key for key, family in session.load_notes().families.items()}
+    choose(app, "As", titles[0])
+    go(app, "restore")
+    choose(app, "Family", keys[titles[0]])
+    assert "ask whether obtainable</p>" not in html_of(app)
+    choose(app, "Family", keys[titles[1]])
+    assert "ask whether obtainable</p>" in html_of(app)
