@@ -46,8 +46,10 @@ def height_text(height: Quantity) -> str:
 def part_text(part: Mapping[str, Any]) -> str:
     """One part with its state and when that was checked."""
     thread = f", thread {part['thread']}" if "thread" in part else ""
-    checked = f" (checked {part['checked_on']})" if "checked_on" in part else ""
-    return f"{part['kind']}{thread}: {part['state']}{checked}"
+    shelf = f"on the Shelf: {part['on_shelf']}" if "on_shelf" in part else ""
+    checked = f"checked {part['checked_on']}" if "checked_on" in part else ""
+    remarks = ", ".join(filter(None, (shelf, checked)))
+    return f"{part['kind']}{thread}: {part['state']}" + (f" ({remarks})" if remarks else "")
 
 
 def collar_text(choice: Mapping[str, Any]) -> str:
