@@ -185,17 +185,17 @@ def weigh(
 
 @app.command()
 def restore(
-    case: Annotated[
-        Path, typer.Argument(help="A case file: family and what is known of the case.")
-    ],
+    case: Annotated[Path, typer.Argument(help="A case file: family and what is known.")],
+    reading: Annotated[
+        list[Path] | None,
+        typer.Option(help="A reading (JSON) of a film of the same arch; as often as needed."),
+    ] = None,
     json_path: JsonOption = None,
 ) -> None:
     """Say what can be built on the implants of CASE, with reasons and cautions."""
-    from identify.cli_tables import show_plan
-    from identify.knowledge import load_notes
-    from identify.restore import load_case, plan
+    from identify.cli_restore import restore_case, show
 
-    deliver(plan(load_case(case), load_notes()).to_json(), json_path, show_plan)
+    deliver(restore_case(case, reading or []), json_path, show)
 
 
 @app.command()

@@ -16,6 +16,7 @@ from identify.words import GROUPS, item_label, measure_label, measured_text, per
 
 SHOWN = 5  # families in the short list
 REASONED = 3  # families whose rows are shown
+ORDER = ("suits", "with_care", "cannot_judge", "does_not_suit")
 UNITS = {"mm": "mm", "px": "px", "deg": "deg"}
 
 Json = Mapping[str, Any]
@@ -105,41 +106,57 @@ def _states(states: Json) -> Table:
 
 
 def show_plan(data: Json) -> None:
-    """`plan/1`: what can be built and why, the steps of the first way, every caution once."""
+    """`plan/1`: what can be built and why, the steps of the best way, every caution once."""
     console = _console()
     if data.get("confirmed") is not True:
         _say(console, NOT_CONFIRMED)
     if data.get("stop"):
         _say(console, f"STOP: {data['stop']}")
-    if data.get("divergence_deg"):
-        _say(console, f"Divergence: {_quantity('divergence_deg', data['divergence_deg'])}")
-    _print(console, _options(data["options"]))
-    if data["options"]:
-        _say(console, "Steps of the first of these:")
-    for number, step in enumerate(_steps(data["options"]), 1):
-        _say(console, f"{number}. {step}")
+    _say(console, f"Divergence: {_quantity('divergence_deg', data['divergence_deg'])}")
+    _print(console, _options(data))
+    _best_way(console, data["options"])
+    for way in data["other_ways"]:
+        _say(console, f"Instead: {way['text']}")
     cautions = dict.fromkeys(text for option in data["options"] for text in option["cautions"])
     for caution in cautions:
         if caution != NOT_CONFIRMED:
             _say(console, f"Caution: {caution}")
+    for note in data["notes"]:
+        _say(console, f"Note: {note}")
 
 
-def _options(options: Sequence[Json]) -> Table:
-    """One line for all ways of making that share a verdict and its first reason."""
+def _options(data: Json) -> Table:
+    """One line for all ways of making that share a verdict and the reason that decides it."""
+    rival = {_way(option): option for option in data.get("rival", {}).get("options", ())}
     makings: dict[tuple[str, ...], list[str]] = {}
-    for option in options:
-        reason = next((reason["text"] for reason in option["reasons"]), "")
-        words = (*(_plain(option[key]) for key in ("indication", "retention", "verdict")), reason)
-        makings.setdefault(words, []).append(_plain(option["making"]))
-    table = _table("for", "held by", "made as", "verdict", "because")
-    for (indication, retention, verdict, reason), made in makings.items():
-        table.add_row(indication, retention, ", ".join(made), verdict, reason)
+    for option in data["options"]:
+        words = [_plain(option[key]) for key in ("indication", "retention", "verdict")]
+        if rival:
+            words.append(_plain(rival.get(_way(option), {}).get("verdict", "no such way")))
+        makings.setdefault((*words, option["deciding"]), []).append(_plain(option["making"]))
+    rivals = [f"if {data['rival']['family']}"] if rival else []
+    table = _table("for", "held by", "made as", "verdict", *rivals, "because")
+    for (indication, retention, *rest), made in makings.items():
+        table.add_row(indication, retention, ", ".join(made), *rest)
     return table
 
 
-def _steps(options: Sequence[Json]) -> Sequence[str]:
-    sequence: Sequence[str] = next((option["sequence"] for option in options), ())
-    return sequence
+def _way(option: Json) -> tuple[str, ...]:
+    return option["indication"], option["retention"], option["making"]
+
+
+def _best_way(console: Console, options: Sequence[Json]) -> None:
+    """Steps and parts of the first way with the best verdict there is."""
+    usable = [option for option in options if option["sequence"]]
+    if not usable:
+        return
+    best = min(usable, key=lambda option: ORDER.index(option["verdict"]))
+    _say(console, f"Step by step, {', '.join(_plain(word) for word in _way(best))}:")
+    for number, step in enumerate(best["sequence"]):
+        _say(console, f"{number}. {step}")
+    if best["parts"]:
+        parts = "; ".join(f"{part['kind']}: {part['state']}" for part in best["parts"])
+        _say(console, f"Parts: {parts}. {best['ordering']}".rstrip())
 
 
 def _plain(key: str) -> str:

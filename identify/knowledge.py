@@ -165,13 +165,12 @@ def _standing_facts(notes: Notes) -> Iterator[tuple[str, Standed]]:
     for item in notes.checklist.items.values():
         yield f"checklist.toml: 'items.{item.key}.broad'", item.broad
     rules = notes.rules
-    for table in ("limits", "spaces", "other_ways", "steps", "cautions"):
-        for number, row in enumerate(getattr(rules, table)):
+    for table, rows in rules.standed.items():
+        for number, row in enumerate(rows):
             yield f"restoration.toml: '{table}[{number}]'", row
     for name, options in rules.groups.items():
         for number, row in enumerate(options):
             yield f"restoration.toml: 'groups.{name}[{number}]'", row
-    yield "restoration.toml: 'frames'", rules.frames
 
 
 def _standing_in_note(where: str, family: Family) -> Iterator[tuple[str, Standed]]:

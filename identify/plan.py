@@ -6,19 +6,25 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from identify.divergence import Divergence
+from identify.insertion import Insertion
 from identify.note import Group, Indication, Making, Retention, Verdict
 from identify.rules import OtherWay
+from identify.vertical_space import Stacked
 
 SEVERITY: dict[Verdict, int] = {"suits": 0, "with_care": 1, "does_not_suit": 2, "cannot_judge": 3}
 
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One sentence, its standing, and its reference where it has one."""
+    """One sentence, its standing, and its reference where it has one.
+
+    `at_best`: the verdict this reason alone leaves possible.
+    """
 
     text: str
     standing: str
     source: str | None = None
+    at_best: Verdict = "suits"
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
@@ -27,16 +33,34 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class PlannedOption:
-    """One way of restoring this case, judged; the first reason is the family's own."""
+    """One way of restoring this case, judged; the first reason is the family's own.
+
+    `ordering`: what stands over the parts while nothing may be ordered.
+    """
 
     indication: Indication
     retention: Retention
     making: Making
     verdict: Verdict
     reasons: tuple[Reason, ...]
+    changes: tuple[str, ...] = ()
     sequence: tuple[str, ...] = ()
-    parts: tuple[dict[str, str], ...] = ()
+    parts: tuple[dict[str, Any], ...] = ()
+    ordering: str = ""
     cautions: tuple[str, ...] = ()
+    stack: Stacked | None = None
+    collars: tuple[dict[str, Any], ...] = ()
+    insertion: Insertion | None = None
+
+    @property
+    def way(self) -> tuple[Indication, Retention, Making]:
+        """What makes it this option."""
+        return self.indication, self.retention, self.making
+
+    @property
+    def deciding(self) -> Reason:
+        """The first reason that allows no better than the verdict."""
+        return next((r for r in self.reasons if r.at_best == self.verdict), self.reasons[0])
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
@@ -45,16 +69,23 @@ class PlannedOption:
             "retention": self.retention,
             "making": self.making,
             "verdict": self.verdict,
+            "deciding": self.deciding.text,
             "reasons": [reason.to_json() for reason in self.reasons],
+            "changes": list(self.changes),
             "sequence": list(self.sequence),
             "parts": list(self.parts),
+            "ordering": self.ordering,
             "cautions": list(self.cautions),
+            "space": self.stack.to_json() if self.stack else None,
+            "collars": list(self.collars),
+            "insertion": self.insertion.to_json() if self.insertion else None,
         }
 
-    def because(self, reason: Reason, at_best: Verdict = "suits") -> PlannedOption:
-        """Add a reason that leaves the option no better than `at_best`."""
-        verdict = max(self.verdict, at_best, key=SEVERITY.__getitem__)
-        return replace(self, verdict=verdict, reasons=(*self.reasons, reason))
+    def because(self, reason: Reason, change: str = "") -> PlannedOption:
+        """Add a reason that leaves the option no better than the reason's `at_best`."""
+        verdict = max(self.verdict, reason.at_best, key=SEVERITY.__getitem__)
+        changes = (*self.changes, change) if change else self.changes
+        return replace(self, verdict=verdict, reasons=(*self.reasons, reason), changes=changes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +103,11 @@ class Plan:
     checks: tuple[str, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
+    rival: Plan | None = None
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
+        rival = {"rival": self.rival.to_json()} if self.rival else {}
         return {
             "radiofixture": "plan/1",
             "family": self.family,
@@ -88,4 +121,12 @@ class Plan:
             "checks": list(self.checks),
             "cautions": list(self.cautions),
             "notes": list(self.notes),
-        }
+        } | rival
+
+    def beside_rival(self) -> tuple[tuple[PlannedOption | None, PlannedOption | None], ...]:
+        """Every way of either family, this one's option first; None where one has no such way."""
+        if self.rival is None:
+            return tuple((option, None) for option in self.options)
+        mine = {option.way: option for option in self.options}
+        theirs = {option.way: option for option in self.rival.options}
+        return tuple((mine.get(way), theirs.get(way)) for way in {**mine, **theirs})

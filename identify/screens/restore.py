@@ -18,13 +18,18 @@ READ_FIRST = ("Confirm in the mouth", "Restoring it", "Cautions")
 
 def show() -> None:
     case, reading, judged = look.judged_page("Restore", LEAD)
-    family = session.notes().families[_chosen(judged)]
+    families = session.notes().families
+    first, second = st.columns(2)
+    with first:
+        family = families[_chosen(judged)]
+    with second:
+        rival = families.get(_beside(judged, family) or "")
     share = judged.ranking.find(family.key)
     look.quiet(
         f"{share.verdict.capitalize()} on this film. {family.body.capitalize()}. {family.era}."
     )
+    plan_view.show(case, reading, judged, family, rival)
     _before(family)
-    plan_view.show(case, reading, judged, family)
     _note(family)
     look.next_button("Write the record", "record")
 
@@ -45,21 +50,34 @@ def _chosen(judged: Judged) -> str:
         format_func=lambda key: families[key].title,
         key="restore_family",
         on_change=choose,
-        width=440,
     )
     return str(st.session_state["family"])
+
+
+def _beside(judged: Judged, family: Family) -> str | None:
+    families = session.notes().families
+    order = [support.key for support in judged.ranking.families if support.key != family.key]
+    rival: str | None = st.selectbox(
+        "Beside it, a rival",
+        order,
+        None,
+        format_func=lambda key: families[key].title,
+        placeholder="none",
+    )
+    return rival
 
 
 def _before(family: Family) -> None:
     if family.restoring is None:
         return
-    left, right = st.columns(2, gap="medium")
-    with left:
-        st.subheader("Settle first", anchor=False)
-        look.bullets(family.restoring.checks)
-    with right:
-        st.subheader("Beware", anchor=False)
-        look.bullets(family.restoring.cautions)
+    with st.expander("Settle first, and beware"):
+        left, right = st.columns(2, gap="medium")
+        with left:
+            st.subheader("Settle first", anchor=False)
+            look.bullets(family.restoring.checks)
+        with right:
+            st.subheader("Beware", anchor=False)
+            look.bullets(family.restoring.cautions)
 
 
 def _note(family: Family) -> None:

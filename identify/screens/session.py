@@ -158,6 +158,11 @@ def _cases() -> dict[str, Case]:
     return cases
 
 
+def other_cases(case: Case) -> list[Case]:
+    """Return the other films worked on in this session."""
+    return [other for other in _cases().values() if other.name != case.name]
+
+
 def show_film(name: str) -> None:
     """Put a film back on the table, with the work done on it."""
     if name in _cases():

@@ -177,10 +177,10 @@ def prose_of(key):
 
 def test_a_stop_sign_ends_planning(app):
     go(app, "restore")
-    app.multiselect[0].set_value(["moves"]).run()
+    app.button_group(key="kept stop_signs").set_value(["moves"]).run()
     assert not app.exception
     assert "the implant itself moves" in app.error[0].value
-    assert not app.tabs
+    assert '<details class="rf-way"' not in html_of(app)
 
 
 def test_a_confirmed_family_takes_the_warning_off_and_taking_it_back_restores_it(app):

@@ -213,6 +213,7 @@ def test_divergence_that_may_lie_beyond_a_limit_says_so() -> None:
         )
         ball = next(option for option in data["options"] if option["retention"] == "ball")
         assert ("may lie beyond" in ball["reasons"][1]["text"]) == near
+        assert any("model or a scan" in change for change in ball["changes"]) == near
 
 
 def test_attachment_without_a_measured_divergence_goes_with_care_at_best() -> None:
@@ -227,9 +228,11 @@ def test_attachment_without_a_measured_divergence_goes_with_care_at_best() -> No
 @pytest.mark.parametrize(
     ("space_mm", "datum", "verdict"),
     [
-        (7.0, "mucosa", "suits"),
-        (9.0, "platform", "suits"),
-        (9.0, "not stated", "suits"),
+        (8.0, "mucosa", "suits"),
+        (10.0, "platform", "suits"),
+        (10.0, "not stated", "suits"),
+        (7.9, "mucosa", "with_care"),  # published as 7 through 8
+        (9.0, "platform", "with_care"),
         (8.9, "platform", "with_care"),  # 8.9 reaches 7, 8.9 - 2 of tissue does not
         (6.9, "platform", "does_not_suit"),
     ],
