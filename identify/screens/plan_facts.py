@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from features.input_file import check
+from features.input_file import BadInput, check
 from features.marks import FDI_TEETH
 from features.quantity import Measured
 from features.reading import ImplantReading, Reading
@@ -16,6 +16,8 @@ from identify.note import Family
 from identify.screens import answers, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
+from identify.shelf import parts_for
+from identify.shelf_store import load_shelf
 from identify.words import GROUPS
 
 DATUMS = {"not stated": "not stated", "platform": "the platform", "mucosa": "the gum"}
@@ -170,10 +172,20 @@ def case_of(
         "implants": [_implant(case, implant) for implant in reading.implants]
         + [{"label": tooth, "tooth": tooth} | _typed(case, tooth) for tooth in others],
         "films": _films(case, reading, others),
+        "parts": _on_the_shelf(family),
     }
     if index and index.decided:
         data["index"] = index.state
     return check(case_file.Case, data, "this case")
+
+
+def _on_the_shelf(family: Family) -> list[dict[str, Any]]:
+    """Rows of the practice's shelf for this family; a shelf that cannot be read says so itself."""
+    try:
+        shelf = load_shelf()
+    except BadInput:
+        return []
+    return [part.plan_row() for part in parts_for(shelf, family.key)]
 
 
 def _confirmed(case: Case, family: Family) -> str:
