@@ -7,7 +7,6 @@ Heavy imports stand inside the commands, so that `--help` answers at once.
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Mapping, Sequence
@@ -15,6 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+
+from identify.cli_output import deliver
+from identify.cli_second import second_reading_command
 
 if TYPE_CHECKING:
     from features.reading import ImplantReading, Reading
@@ -34,6 +36,7 @@ app = typer.Typer(
 )
 notes_app = typer.Typer(rich_markup_mode=None, help="The notes on families (reference_notes).")
 app.add_typer(notes_app, name="notes")
+app.command("second-reading")(second_reading_command)
 
 JsonOption = Annotated[
     Path | None,
@@ -117,7 +120,7 @@ def read(
     given = _answers(answers or [], [implant.label for implant in placed.implants])
     reading = read_film(radiograph, placed)
     data = _reading_json(reading, given, load_notes())
-    _deliver(data, json_path, show_reading)
+    deliver(data, json_path, show_reading)
     return _report_unmeasured(reading)
 
 
@@ -187,14 +190,12 @@ def weigh(
     notes, given = load_notes(), load_evidence(evidence)
     check_evidence(given, notes.checklist, str(evidence))
     head = {"radiofixture": "weighing/1", "label": given.label}
-    _deliver(head | _weighing_json(given, notes, rows=True), json_path, show_weighing)
+    deliver(head | _weighing_json(given, notes, rows=True), json_path, show_weighing)
 
 
 @app.command()
 def restore(
-    case: Annotated[
-        Path, typer.Argument(help="A case file: family and what is known of the case.")
-    ],
+    case: Annotated[Path, typer.Argument(help="A case file: family and facts of the case.")],
     json_path: JsonOption = None,
 ) -> None:
     """Say what can be built on the implants of CASE, with reasons and cautions."""
@@ -202,7 +203,7 @@ def restore(
     from identify.knowledge import load_notes
     from identify.restore import load_case, plan
 
-    _deliver(plan(load_case(case), load_notes()).to_json(), json_path, show_plan)
+    deliver(plan(load_case(case), load_notes()).to_json(), json_path, show_plan)
 
 
 @app.command()
@@ -233,7 +234,7 @@ def simulate(  # noqa: PLR0913, PLR0917 - one parameter an option
     wanted = FilmOrder(family, seed, level, number or 1, kind, scale, stress)
     films, failed = draw_films(wanted, out, progress=str(json_path) != "-")
     data = {"radiofixture": "films/1", "films": films, "failed": failed}
-    _deliver(data, json_path, show_films)
+    deliver(data, json_path, show_films)
     if not failed:
         return 0
     first = failed[0]
@@ -256,7 +257,7 @@ def notes_check(
     problems = check_notes(folder)
     families = [] if problems else sorted(load_notes(folder).families)
     data = {"radiofixture": "notes/1", "families": families, "problems": problems}
-    _deliver(data, json_path, show_notes)
+    deliver(data, json_path, show_notes)
     if not problems:
         return 0
     return _one_line(f"{len(problems)} to put right in the notes; see the list.", BAD_INPUT)
@@ -272,28 +273,6 @@ def open_app(
     from identify.launch import launch
 
     launch(film, port=port, browser=browser)
-
-
-def _deliver(data: dict[str, Any], json_path: Path | None, show: Any) -> None:
-    """JSON alone on standard output for ``-``; else the table, and JSON into a file if asked."""
-    if json_path is not None and str(json_path) == "-":
-        typer.echo(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False))
-        return
-    if json_path is not None:
-        _write_json(data, json_path)
-    show(data)
-
-
-def _write_json(data: dict[str, Any], path: Path) -> None:
-    from features.input_file import BadInput
-
-    text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
-    try:
-        path.write_text(text + "\n", encoding="utf-8")
-    except OSError as error:
-        raise BadInput(
-            f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists."
-        ) from None
 
 
 if __name__ == "__main__":
