@@ -6,6 +6,6 @@ from identify.screens import look
 
 st.set_page_config(page_title="Radiofixture", layout="wide")
 
-TITLES = ("Film", "Findings", "Families", "Restore", "Record", "Shelf")
-pages = [st.Page(look.page(title.lower()), title=title) for title in TITLES]
+TITLES = ("Film", "Findings", "Families", "Second reading", "Restore", "Record", "Shelf")
+pages = [st.Page(look.page(title.lower().replace(" ", "_")), title=title) for title in TITLES]
 st.navigation(pages, position="top").run()

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from identify.checklist import ChecklistItem
 from identify.evidence import Evidence, find_item
 from identify.hypotheses import states_under
 from identify.likelihood import POINTS_PER_NEPER
-from identify.note import ChecklistItem
 from identify.ranking import SHARED_SCALE, Ranking, Row, Support
 
 if TYPE_CHECKING:

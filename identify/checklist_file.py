@@ -10,16 +10,8 @@ from typing import Any, TypeVar
 from pydantic import BaseModel
 
 from features.input_file import BadInput, check
-from identify.note import (
-    BadNote,
-    Checklist,
-    ChecklistItem,
-    Fact,
-    NumberFact,
-    Source,
-    Standed,
-    StateFact,
-)
+from identify.checklist import Checklist, ChecklistItem
+from identify.note import BadNote, Fact, NumberFact, Source, Standed, StateFact
 
 # A silent state gets this share in every family alike, so that seeing it weighs exactly nothing.
 SILENT_SHARE = 0.5

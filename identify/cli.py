@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from identify.cli_output import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
+from identify.cli_second import second_reading_command
 from identify.cli_shelf import shelf_app
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ app = typer.Typer(
 notes_app = typer.Typer(rich_markup_mode=None, help="The notes on families (reference_notes).")
 app.add_typer(notes_app, name="notes")
 app.add_typer(shelf_app, name="shelf")
+app.command("second-reading")(second_reading_command)
 
 
 def main() -> None:

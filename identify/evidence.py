@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 from features.input_file import BadInput, StrictModel, check, read_json
 
 if TYPE_CHECKING:
-    from identify.note import Checklist, ChecklistItem
+    from identify.checklist import Checklist, ChecklistItem
 
 By = Literal["film", "eye", "mouth", "bench", "known"]
 

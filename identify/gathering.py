@@ -21,7 +21,7 @@ from identify.evidence import (
 if TYPE_CHECKING:
     from features.finding import Finding, Form
     from features.reading import ImplantReading, Reading
-    from identify.note import Checklist
+    from identify.checklist import Checklist
 
 TILT = "tilt"  # the name of its share in an uncertainty
 

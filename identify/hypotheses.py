@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from identify.checklist import ChecklistItem
 from identify.likelihood import Array, state_table
-from identify.note import ChecklistItem, Family, NumberFact, StateFact
+from identify.note import Family, NumberFact, StateFact
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT
 
 if TYPE_CHECKING:

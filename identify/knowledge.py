@@ -11,11 +11,10 @@ from pathlib import Path
 from typing import ParamSpec, TypeVar
 
 from features.input_file import StrictModel
+from identify.checklist import Checklist, ChecklistItem
 from identify.checklist_file import read_checklist, read_sources
 from identify.note import (
     BadNote,
-    Checklist,
-    ChecklistItem,
     Fact,
     Family,
     LookAlike,

@@ -29,6 +29,7 @@ WORTH_A_LINE = 1.0  # points
 MOST_LINES = 5
 LOOKALIKE = 0.05  # a rival likelier than this could still be it
 CLAIMED = "claimed"  # the claim's key among the hypotheses; no note may be called so
+OTHER_SIZE = "The same family in another size"
 FROM_THE_CLAIM = "it comes from the claim under test, so it weighs 0"
 
 
@@ -141,7 +142,7 @@ def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondRead
         probability,
         _heaviest(rows, 1),
         _heaviest(rows, -1),
-        _lookalikes(ranking),
+        _lookalikes(ranking, claim),
         apart,
         _settling(apart, notes),
     )
@@ -205,9 +206,11 @@ def _nearest(ranking: Ranking) -> str:
     return next((s.key for s in ranking.supports if s.key != CLAIMED), "")
 
 
-def _lookalikes(ranking: Ranking) -> tuple[tuple[str, str, float], ...]:
-    others = [s for s in ranking.supports if s.key != CLAIMED]
-    return tuple((s.key, s.title, s.probability) for s in others if s.probability >= LOOKALIKE)
+def _lookalikes(ranking: Ranking, claim: Claim) -> tuple[tuple[str, str, float], ...]:
+    others = [s for s in ranking.supports if s.key != CLAIMED and s.probability >= LOOKALIKE]
+    return tuple(
+        (s.key, OTHER_SIZE if s.key == claim.family else s.title, s.probability) for s in others
+    )
 
 
 def _settling(apart: Apart | None, notes: Notes) -> str:

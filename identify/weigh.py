@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from identify import explain
+from identify.checklist import Checklist, ChecklistItem
 from identify.connection import group_probabilities, not_ranked_apart
 from identify.evidence import (
     WIDTH,
@@ -47,7 +48,7 @@ from identify.likelihood import (
     state_points,
     width_nodes,
 )
-from identify.note import Checklist, ChecklistItem, Family, NumberFact, StateFact
+from identify.note import Family, NumberFact, StateFact
 from identify.ranking import Ranking, Row, Silent, Support, Verdict
 
 if TYPE_CHECKING:

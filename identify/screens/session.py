@@ -163,6 +163,15 @@ def other_cases(case: Case) -> list[Case]:
     return [other for other in _cases().values() if other.name != case.name]
 
 
+def case_named(name: str) -> Case:
+    """Return a film's case without putting it on the table."""
+    if name in _cases():
+        return _cases()[name]
+    path = demo_films()[name]
+    film = read_film_file(path)
+    return marked_case(film, name, _marks_beside(path, film))
+
+
 def show_film(name: str) -> None:
     """Put a film back on the table, with the work done on it."""
     if name in _cases():

@@ -22,6 +22,7 @@ import platformdirs
 
 from identify.knowledge import load_notes
 from tests.benchmarks import identify_tables as tables
+from tests.benchmarks.answering import answered
 from tests.benchmarks.confusion import draw_confusion
 from tests.benchmarks.judging import judge, judge_learners, strangeness
 from tests.benchmarks.readings import Case, is_drawn, read_case
@@ -44,6 +45,10 @@ def main() -> None:
     if asked.strangers:
         tables.show_strangers(strangeness(cases, notes))
     tables.show_families(judged["ours"], notes)
+    if asked.answers:
+        tables.show_answers(
+            answered(cases, notes, _folder(asked, stress=asked.stress), asked.answers)
+        )
     if asked.worst:
         tables.show_worst(judged["ours"], notes, asked.worst)
     if asked.picture:
@@ -52,7 +57,7 @@ def main() -> None:
 
 def _cases(asked: argparse.Namespace, seed: int, number: int, *, stress: bool) -> list[Case]:
     drawn_with = "ball" if asked.scale == "none" else asked.scale
-    folder = Path(asked.films) / f"{asked.level}-{drawn_with}{'-stress' * stress}"
+    folder = _folder(asked, stress=stress)
     folder.mkdir(parents=True, exist_ok=True)
     wanted = orders(number, seed, asked.level, drawn_with, stress=stress)
     if asked.drawn:
@@ -65,6 +70,11 @@ def _cases(asked: argparse.Namespace, seed: int, number: int, *, stress: bool) -
             print(f"\r{done}/{len(wanted)}", end="", file=sys.stderr, flush=True)
     print(file=sys.stderr)
     return cases
+
+
+def _folder(asked: argparse.Namespace, *, stress: bool) -> Path:
+    drawn_with = "ball" if asked.scale == "none" else asked.scale
+    return Path(asked.films) / f"{asked.level}-{drawn_with}{'-stress' * stress}"
 
 
 def _print_head(asked: argparse.Namespace, cases: list[Case]) -> None:
@@ -89,6 +99,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument(
         "--drawn", action="store_true", help="only films already there, as they are"
     )
+    parser.add_argument("--answers", type=int, default=0, help="also after this many answers")
     parser.add_argument("--worst", type=int, default=0, help="list the worst films")
     parser.add_argument("--picture", help="write the confusion picture here (PNG)")
     return parser.parse_args()

@@ -8,7 +8,7 @@ import numpy as np
 from sklearn.metrics import roc_auc_score
 
 from identify.knowledge import Notes
-from tests.benchmarks.judging import Judged
+from tests.benchmarks.judging import Judged, groups_of
 from tests.benchmarks.scores import (
     best,
     brier,
@@ -30,15 +30,17 @@ def show_scores(judged: dict[str, list[Judged]], notes: Notes) -> None:
         f"{'log':>6} {'Brier':>6} {'ECE':>6} {'group ECE':>9}"
     )
     for state, covered in STATES.items():
-        for name, films in {**judged, "uniform": _uniform(judged["ours"])}.items():
+        for name, films in {**judged, "uniform": _uniform(judged["ours"], notes)}.items():
             some = [film for film in films if film.case.covered in covered]
             if some:
                 print(f"{name:14} {state:8} {len(some):4d} {_line(some, notes)}")
 
 
-def _uniform(films: Sequence[Judged]) -> list[Judged]:
+def _uniform(films: Sequence[Judged], notes: Notes) -> list[Judged]:
+    flat = dict.fromkeys(notes.families, 1 / len(notes.families))
+    groups = groups_of(flat, notes)
     return [
-        Judged(film.case, dict.fromkeys(film.chances, 1 / len(film.chances)), film.groups)
+        Judged(film.case, dict.fromkeys(film.chances, 1 / len(film.chances)), groups)
         for film in films
     ]
 
@@ -88,6 +90,13 @@ def show_families(films: Sequence[Judged], notes: Notes) -> None:
             f"{family:32} {len(some):3d} {np.mean(group):6.2f} {np.mean(right):6.2f} "
             f"{logs:6.2f}  {instead}"
         )
+
+
+def show_answers(scores: Sequence[tuple[float, float, float]]) -> None:
+    """Accuracy against the number of questions answered, in the order they are asked."""
+    print("\nanswers  family first  group right  log")
+    for number, (first, group, log) in enumerate(scores):
+        print(f"{number:7d} {first:13.3f} {group:12.3f} {log:6.3f}")
 
 
 def show_worst(films: Sequence[Judged], notes: Notes, number: int) -> None:

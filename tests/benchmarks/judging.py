@@ -47,14 +47,15 @@ def judge_learners(
     rows = table_of([evidence_of(case, notes) for case in test], notes)
     return {
         name: [
-            Judged(case, said, _groups(said, notes))
+            Judged(case, said, groups_of(said, notes))
             for case, said in zip(test, chances, strict=True)
         ]
         for name, chances in learned(known, rows).items()
     }
 
 
-def _groups(chances: dict[str, float], notes: Notes) -> dict[str, float]:
+def groups_of(chances: dict[str, float], notes: Notes) -> dict[str, float]:
+    """Groups as the notes have them for each family."""
     groups: dict[str, float] = {}
     for key, chance in chances.items():
         for group, share in notes.families[key].connection.items():

@@ -22,10 +22,11 @@ import numpy as np
 import platformdirs
 
 from features.quantity import Measured
+from identify.checklist import NOTHING_READ as REST
+from identify.checklist import ChecklistItem
 from identify.hypotheses import telling_states
 from identify.knowledge import Notes, load_notes
-from identify.note import NOTHING_READ as REST
-from identify.note import ChecklistItem, StateFact
+from identify.note import StateFact
 from tests.benchmarks.readings import Case, is_drawn, read_case
 from tests.benchmarks.simulated import orders
 
