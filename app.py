@@ -6,8 +6,11 @@ from identify.screens import keeping, look
 
 st.set_page_config(page_title="Radiofixture", layout="wide")
 
-TITLES = ("Film", "Findings", "Families", "Restore", "Record", "Cases", "Shelf")
-pages = [st.Page(look.page(title.lower()), title=title) for title in TITLES]
+TITLES = (
+    *("Film", "Findings", "Families", "Second reading", "Restore", "Record"),
+    *("Cases", "Shelf"),
+)
+pages = [st.Page(look.page(title.lower().replace(" ", "_")), title=title) for title in TITLES]
 chosen = st.navigation(pages, position="top")
 keeping.autosave()  # what a callback just changed, before anything slow
 chosen.run()

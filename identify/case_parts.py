@@ -10,7 +10,8 @@ TO_BE_HAD = ("in stock", "orderable", "scarce", "discontinued")  # the best firs
 
 def rows_of(kinds: tuple[str, ...], case: Case, rules: Rules) -> list[PartRow]:
     """Find rows of these kinds for any platform of the case, the easiest to get first."""
-    rows = [row for row in case.parts if row.kind in kinds and _fits(row, case, rules)]
+    wanted = {kind.casefold() for kind in kinds}
+    rows = [r for r in case.parts if r.kind.casefold() in wanted and _fits(r, case, rules)]
     return sorted(rows, key=lambda row: TO_BE_HAD.index(row.state))
 
 

@@ -10,16 +10,8 @@ from typing import Any, TypeVar
 from pydantic import BaseModel
 
 from features.input_file import BadInput, check
-from identify.note import (
-    BadNote,
-    Checklist,
-    ChecklistItem,
-    Fact,
-    NumberFact,
-    Source,
-    Standed,
-    StateFact,
-)
+from identify.checklist import Checklist, ChecklistItem
+from identify.note import BadNote, Fact, NumberFact, Source, Standed, StateFact
 
 # A silent state gets this share in every family alike, so that seeing it weighs exactly nothing.
 SILENT_SHARE = 0.5
@@ -63,6 +55,7 @@ def read_checklist(path: Path) -> Checklist:
     rows = data.pop("items", {})
     items = {key: _read_item(key, row, f"{path.name}: items.{key}") for key, row in rows.items()}
     weighing = data.pop("weighing", {})
+    weighing |= {key: data.pop(key, []) for key in ("inquiries", "exposures")}
     if data:
         raise BadNote(f"{path.name}: '{next(iter(data))}' is not a known entry; remove it.")
     return validated(Checklist, weighing | {"items": items}, f"{path.name}: weighing")

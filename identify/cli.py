@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from identify.cli_casebook import cases_app, record
-from identify.cli_json import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
+from identify.cli_output import BAD_INPUT, SOME_FAILED, JsonOption, deliver, one_line
+from identify.cli_second import second_reading_command
 from identify.cli_shelf import shelf_app
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ app.add_typer(notes_app, name="notes")
 app.add_typer(shelf_app, name="shelf")
 app.add_typer(cases_app, name="cases")
 app.command()(record)
+app.command("second-reading")(second_reading_command)
 
 
 def main() -> None:
@@ -137,7 +139,7 @@ def _answers(paths: Sequence[Path], labels: Sequence[str]) -> dict[str, Mapping[
 def _reading_json(
     reading: Reading, answers: Mapping[str, Mapping[str, Item]], notes: Notes
 ) -> dict[str, Any]:
-    from identify.evidence import gather
+    from identify.gathering import gather
 
     data = reading.to_json()
     for implant in data["implants"]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from identify.cli_json import JsonOption, deliver
+from identify.cli_output import JsonOption, deliver
 
 if TYPE_CHECKING:
     from features.radiograph import Radiograph

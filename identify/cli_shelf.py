@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from identify.cli_json import BAD_INPUT, JsonOption, deliver, one_line, write_text
+from identify.cli_output import BAD_INPUT, JsonOption, deliver, one_line, write_text
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -129,20 +129,15 @@ def _family_key(named: str, notes: Notes) -> str:
 def shelf_parts(
     family: Annotated[str, typer.Option(help="Key of a family.")],
     platform: Annotated[float | None, typer.Option(help="Platform width in mm.")] = None,
-    depth: Annotated[
-        float | None, typer.Option(help="Tissue over the platform in mm: only heights that suit.")
-    ] = None,
     json_path: JsonOption = None,
 ) -> None:
     """List the parts on the shelf for a family and platform, what is at hand first."""
     from identify.cli_tables import show_parts
     from identify.knowledge import load_notes
-    from identify.shelf import parts_for, parts_for_depth
+    from identify.shelf import parts_for
     from identify.shelf_store import load_shelf
 
     notes = load_notes()
     parts = parts_for(load_shelf(), _family_key(family, notes), platform)
-    if depth is not None:
-        parts = parts_for_depth(parts, depth, notes.shelf)
     rows = [part.model_dump(mode="json") for part in parts]
     deliver({"radiofixture": "parts/1", "parts": rows}, json_path, show_parts)

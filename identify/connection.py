@@ -9,7 +9,7 @@ import numpy as np
 
 from identify.evidence import BY_HAND, Evidence, entry_of, telling_items
 from identify.hypotheses import states_under, telling_states
-from identify.likelihood import belief_in
+from identify.likelihood import said_under
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -44,8 +44,8 @@ def _group_likelihoods(evidence: Evidence, notes: Notes) -> dict[str, float]:
         entry = entry_of(key, notes.checklist)
         if item.by not in BY_HAND or entry.is_number:
             continue
-        belief = belief_in(str(item.state), item.probability, telling_states(entry))
-        likely = states_under(entry, families)[0] @ belief
+        said = said_under(str(item.state), item.probability, telling_states(entry))
+        likely = states_under(entry, families)[0] @ said
         for group in groups:
             weights = [family.connection.get(group, 0.0) for family in families.values()]
             seen[group] *= float(np.average(likely, weights=weights))

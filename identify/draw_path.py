@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 WALLS = 180  # flat walls that stand for a round abutment: the taper is met to 0.02 %
 SETTLED_DEG = 1e-7
 ROUNDS = 12
+HOLDING_DEG = 0.02  # flat walls let two that are alike differ by so much
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,16 +124,27 @@ def _solve(normals: Floats, slack: Floats, middle: Floats) -> Floats | None:
     return _unit(found.x[:3]) if found.success else None
 
 
-def follow_path(axes: Floats, path: Floats, drawn: Floats) -> Floats:
-    """Where the path would lie for other axes: the same mixture of them.
+def follow_path(axes: Floats, posts: tuple[Post, ...], path: Floats, drawn: Floats) -> Floats:
+    """Where the path would lie for other axes: the same mixture of those that hold it in place.
 
-    The best path lies between the axes; `drawn` has shape (N, draws, 3), the answer (draws, 3).
+    The best path lies between the axes it goes farthest beyond; the others could move a little
+    without moving it. `drawn` has shape (N, draws, 3), the answer (draws, 3).
     """
     from scipy.optimize import nnls
 
-    weights, _ = nnls(axes.T, path)
-    mixed = np.tensordot(weights, drawn, axes=1)
+    holding = _holding(axes, posts, path)
+    weights, _ = nnls(axes[holding].T, path)
+    mixed = np.tensordot(weights, drawn[holding], axes=1)
     return np.asarray(mixed / np.linalg.norm(mixed, axis=-1, keepdims=True))
+
+
+def _holding(axes: Floats, posts: tuple[Post, ...], path: Floats) -> NDArray[np.bool_]:
+    tapers_deg = np.array([post.taper_deg for post in posts])
+    beyond_deg = np.degrees(np.arccos(np.clip(axes @ path, -1, 1))) - tapers_deg
+    cut = np.array([post.may_be_cut for post in posts])
+    farthest_deg = beyond_deg[cut].max() if cut.any() else beyond_deg.max()
+    at_limit = np.where(cut | ~cut.any(), farthest_deg, 0.0)
+    return np.asarray(beyond_deg >= at_limit - HOLDING_DEG)
 
 
 def _unit(vector: Floats) -> Floats:

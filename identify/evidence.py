@@ -10,12 +10,9 @@ from typing import TYPE_CHECKING, Any, Literal
 from pydantic import Field, model_validator
 
 from features.input_file import BadInput, StrictModel, check, read_json
-from features.quantity import Measured, Quantity
 
 if TYPE_CHECKING:
-    from features.finding import Finding, Form
-    from features.reading import ImplantReading, Reading
-    from identify.note import Checklist, ChecklistItem
+    from identify.checklist import Checklist, ChecklistItem
 
 By = Literal["film", "eye", "mouth", "bench", "known"]
 
@@ -61,10 +58,15 @@ class Item(StrictModel):
 
 
 class FilmScale(StrictModel):
-    """The scale of the film: its `kind` and relative standard uncertainty (0.005 = 0.5 %)."""
+    """The scale of the film: its `kind` and relative standard uncertainty (0.005 = 0.5 %).
+
+    `axial_rel_std` is how far the tilt of the beam may stretch or shorten all lengths along the
+    axis together, relative, k = 1.
+    """
 
     kind: str = "none"
     rel_std: float | None = Field(default=None, ge=0, le=1)
+    axial_rel_std: float = Field(default=0.0, ge=0, le=0.2)
 
     @model_validator(mode="after")
     def _has_an_uncertainty(self) -> FilmScale:
@@ -199,100 +201,3 @@ def item_std(item: Item, entry: ChecklistItem, *, ratio: bool = False) -> float:
     if item.std_local is not None:
         return item.std_local
     return DEFAULT_STD_RATIO if ratio else DEFAULT_STD[entry.kind]
-
-
-def gather(
-    reading: Reading, label: str, answers: Mapping[str, Item], checklist: Checklist
-) -> Evidence:
-    """Put together what the film gives and what a person answered for one implant.
-
-    A person's answer wins over the film's for the same item; both are kept. What set the scale,
-    what could not be measured or assessed, and "can't tell" are set aside with their reasons.
-
-    Raises
-    ------
-    BadInput
-        No implant carries this label, or an answer does not fit the checklist.
-    """
-    implant = _find_implant(reading, label)
-    items, aside = _film_items(implant, checklist)
-    _set_aside_what_set_the_scale(reading, label, items, aside)
-    for key, answer in answers.items():
-        _take_answer(key, answer, items, aside)
-    evidence = Evidence(label=label, scale=_scale(reading), items=items, set_aside=aside)
-    check_evidence(evidence, checklist, f"implant {label}")
-    return evidence
-
-
-def _scale(reading: Reading) -> FilmScale:
-    # a scale that was asked for and could not be had leaves only ratios
-    if reading.scale.rel_std is None:
-        return FilmScale()
-    return FilmScale(kind=reading.scale.kind, rel_std=reading.scale.rel_std)
-
-
-def _find_implant(reading: Reading, label: str) -> ImplantReading:
-    for implant in reading.implants:
-        if implant.label == label:
-            return implant
-    known = ", ".join(implant.label for implant in reading.implants)
-    raise BadInput(f"no implant '{label}' was marked on this film; use one of {known}.")
-
-
-def _film_items(
-    implant: ImplantReading, checklist: Checklist
-) -> tuple[dict[str, Item], dict[str, SetAside]]:
-    items: dict[str, Item] = {}
-    aside: dict[str, SetAside] = {}
-    for key, quantity in implant.measures.items():
-        if find_item(key, checklist):
-            _take_quantity(key, quantity, items, aside)
-    states: dict[str, Form | Finding] = {**implant.forms, **implant.findings}
-    for key, seen in states.items():
-        if find_item(key, checklist):
-            _take_state(key, seen, items, aside)
-    return items, aside
-
-
-def _take_quantity(
-    key: str, quantity: Quantity, items: dict[str, Item], aside: dict[str, SetAside]
-) -> None:
-    if isinstance(quantity, Measured):
-        items[key] = Item(value=quantity.value, std_local=quantity.std_local, by="film")
-    else:
-        aside[key] = SetAside(reason=quantity.reason)
-
-
-def _take_state(
-    key: str, seen: Form | Finding, items: dict[str, Item], aside: dict[str, SetAside]
-) -> None:
-    if seen.state in UNDECIDED:
-        aside[key] = SetAside(reason=seen.reason or "not assessable on this film")
-    elif seen.probability > 0:
-        items[key] = Item(state=seen.state, probability=seen.probability, by="film")
-
-
-def _set_aside_what_set_the_scale(
-    reading: Reading, label: str, items: dict[str, Item], aside: dict[str, SetAside]
-) -> None:
-    if reading.scale.sets is None or reading.scale.sets[0] != label:
-        return
-    key = reading.scale.sets[1]
-    if key in items:
-        aside[key] = SetAside(reason="it set the scale, so it weighs 0", item=items.pop(key))
-
-
-def _take_answer(
-    key: str, answer: Item, items: dict[str, Item], aside: dict[str, SetAside]
-) -> None:
-    if not answer.decided:
-        if key not in items:  # the film's own answer stands where a person cannot tell
-            reason = answer.note or "looked at, and it cannot be told"
-            aside[key] = SetAside(reason=reason, item=answer)
-        return
-    if key in items:
-        reason = f"the film's own reading; the answer by {answer.by} counts instead"
-        aside[key] = SetAside(reason=reason, item=items[key])
-    elif key in aside and aside[key].item is None:
-        del aside[key]
-    items[key] = answer

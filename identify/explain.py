@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from features.quantity import Measured
+from identify.checklist import Checklist, ChecklistItem
 from identify.evidence import WIDTH, Evidence, Item, item_std
-from identify.note import Checklist, ChecklistItem, Family, NumberFact, StateFact
+from identify.note import Family, NumberFact, StateFact
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, SHARED_SCALE, Row, Support, Verdict
 from identify.words import BY, GROUPS, measured_text, percent
 

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from identify.checklist import ChecklistItem
 from identify.likelihood import Array, state_table
-from identify.note import ChecklistItem, Family, NumberFact, StateFact
+from identify.note import Family, NumberFact, StateFact
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT
 
 if TYPE_CHECKING:
@@ -20,14 +21,20 @@ def hypotheses_of(notes: Notes) -> dict[str, Family]:
     return dict(sorted(notes.families.items())) | dict(sorted(notes.rivals.items()))
 
 
-def priors(hypotheses: tuple[str, ...], notes: Notes) -> Array:
-    """Flat over the families; the rivals have the priors the checklist gives them."""
+def priors(
+    hypotheses: tuple[str, ...], notes: Notes, shares: Mapping[str, float] | None = None
+) -> Array:
+    """Flat over the families, or by their `shares` of them; the rivals have the checklist's."""
     rival = {
         NONE_OF_THESE: notes.checklist.prior_none,
         NOT_AN_IMPLANT: notes.checklist.prior_not_an_implant,
     }
-    flat = (1.0 - sum(rival.values())) / max(len(notes.families), 1)
-    return np.array([rival.get(key, flat) for key in hypotheses])
+    left = 1.0 - sum(rival.values())
+    if shares is None:
+        flat = left / max(len(notes.families), 1)
+        return np.array([rival.get(key, flat) for key in hypotheses])
+    total = sum(shares[key] for key in notes.families)
+    return np.array([rival.get(key) or left * shares[key] / total for key in hypotheses])
 
 
 def number_facts(entry: ChecklistItem, families: Mapping[str, Family]) -> list[NumberFact | None]:

@@ -102,7 +102,7 @@ def _by_axes(posts: tuple[Post, ...], drawn: NDArray[np.float64]) -> Insertion:
     path = find_path(drawn[:, 0], posts)
     if path is None:
         return _no_path(posts)
-    return _measured(posts, angles_deg(drawn, follow_path(drawn[:, 0], path, drawn)))
+    return _measured(posts, angles_deg(drawn, follow_path(drawn[:, 0], posts, path, drawn)))
 
 
 def _no_path(posts: tuple[Post, ...]) -> Insertion:

@@ -12,9 +12,9 @@ from identify.note import Standed, Verdict
 from identify.plan import PlannedOption, Reason
 from identify.rules import Limit, Space
 from identify.sequence import missing_parts
-from identify.vertical_space import judge_space
+from identify.vertical_space import DATUMS, judge_space, stack_up
 from identify.when import Facts
-from identify.words import measured_text
+from identify.words import measured_text, quantity_text
 
 MEASURE = "Measure the angle on a model or a scan."
 PRACTICE = "common practice"
@@ -22,7 +22,7 @@ PRACTICE = "common practice"
 
 def judge(option: PlannedOption, site: Site) -> PlannedOption:
     """Add a reason for everything the case has to say on this option."""
-    for hold in (_limits, _draw, _facts, _space, _supply):
+    for hold in (_limits, _draw, _facts, _space, _layers, _supply):
         option = hold(option, site)
     facts = site.facts(option)
     general = (row.text for row in site.rules.changes if row.when.fits(facts))
@@ -75,17 +75,19 @@ def _limit(
         what = f"To the best common path {label} leans"
     text = f"{what} {measured_text(angle)}; {_allowed(limit)}."
     verdict = verdict_at(angle.value, limit)
-    if verdict_at(angle.interval[1], limit) == verdict:
-        return option.because(reason_of(text, limit, site, verdict))
-    text += " It may lie beyond the limit."
-    return option.because(reason_of(text, limit, site, verdict), MEASURE)
+    change = "" if verdict == "suits" else limit.change
+    if verdict_at(angle.interval[1], limit) != verdict:
+        text += " It may lie beyond the limit."
+        change = f"{MEASURE} {change}".rstrip()
+    return option.because(reason_of(text, limit, site, verdict), change)
 
 
 def _allowed(limit: Limit) -> str:
     to = "in total" if limit.of == "total" else "each to the path of insertion"
+    remark = f" ({limit.note})" if limit.note else ""
     return (
         f"this attachment suits up to {limit.suits_up_to_deg:g}° {to}, "
-        f"and with care up to {limit.with_care_up_to_deg:g}°"
+        f"and with care up to {limit.with_care_up_to_deg:g}°{remark}"
     )
 
 
@@ -179,6 +181,20 @@ def _is_about(space: Space, option: PlannedOption, facts: Facts) -> bool:
         and option.retention in space.retention
         and (not space.making or option.making in space.making)
         and (not space.implants or bool(facts.words["implants"].intersection(space.implants)))
+    )
+
+
+def _layers(option: PlannedOption, site: Site) -> PlannedOption:
+    """Say where the layers, stacked up, need more than there is; what they are is no limit."""
+    stack = stack_up(site.facts(option), site.case, site.rules)
+    if stack is None or not stack.left_mm or stack.left_mm.value >= 0:
+        return option
+    text = (
+        f"Stacked up layer by layer it needs {quantity_text(stack.needed_mm)} from "
+        f"{DATUMS[stack.datum]}, {quantity_text(stack.short_mm)} more than there is."
+    )
+    return option.because(
+        Reason(text, "derived", None, "with_care"), "More height, or lower parts."
     )
 
 

@@ -11,11 +11,10 @@ from pathlib import Path
 from typing import ParamSpec, TypeVar
 
 from features.input_file import StrictModel
+from identify.checklist import Checklist, ChecklistItem
 from identify.checklist_file import read_checklist, read_sources
 from identify.note import (
     BadNote,
-    Checklist,
-    ChecklistItem,
     Fact,
     Family,
     LookAlike,
@@ -152,7 +151,7 @@ def _disagreements(notes: Notes) -> Iterator[str]:
 
 
 def _missing_sources(notes: Notes) -> Iterator[str]:
-    for where, fact in _standing_facts(notes):
+    for where, fact in (*_standing_facts(notes), *_standing_on_shelf(notes.shelf)):
         if fact.source and fact.source not in notes.sources:
             yield f"{where}: there is no source '{fact.source}'; add it to sources.toml."
 
@@ -171,16 +170,6 @@ def _standing_facts(notes: Notes) -> Iterator[tuple[str, Standed]]:
     for name, options in rules.groups.items():
         for number, row in enumerate(options):
             yield f"restoration.toml: 'groups.{name}[{number}]'", row
-    yield from _standing_on_shelf(notes.shelf)
-
-
-def _standing_on_shelf(rules: ShelfRules) -> Iterator[tuple[str, Standed]]:
-    for key in type(rules.matching).model_fields:
-        yield f"shelf.toml: 'matching.{key}'", getattr(rules.matching, key)
-    for name, screw in rules.screws.items():
-        yield f"shelf.toml: 'screws.{name}'", screw
-    for number, row in enumerate(rules.heights):
-        yield f"shelf.toml: 'heights[{number}]'", row
 
 
 def _standing_in_note(where: str, family: Family) -> Iterator[tuple[str, Standed]]:
@@ -190,6 +179,13 @@ def _standing_in_note(where: str, family: Family) -> Iterator[tuple[str, Standed
         yield f"{where}: 'visible.{key}'", visible
     for number, option in enumerate(family.restoring.options if family.restoring else ()):
         yield f"{where}: 'restoring.options[{number}]'", option
+
+
+def _standing_on_shelf(rules: ShelfRules) -> Iterator[tuple[str, Standed]]:
+    for key in type(rules.matching).model_fields:
+        yield f"shelf.toml: 'matching.{key}'", getattr(rules.matching, key)
+    for name, screw in rules.screws.items():
+        yield f"shelf.toml: 'screws.{name}'", screw
 
 
 def _odd_lookalikes(families: Mapping[str, Family]) -> Iterator[str]:

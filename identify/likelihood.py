@@ -6,9 +6,9 @@ Probability and the Weighing of Evidence, 1950; from memory).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,20 +25,25 @@ ROOT_2PI = np.sqrt(2.0 * np.pi)
 # one wrong reading from outweighing everything else (it costs at most 23 points).
 FLOOR = 0.005
 LEAST_STD = 1e-9  # keeps an exact value from dividing by nothing
-SCALE_NODES = 61
+SCALE_NODES = 41
 SCALE_REACH = 4.5  # standard deviations; beyond lies 7e-6 of the mass
+# The second factor is a percent or two wide, far narrower than any fact: few nodes are enough.
+AXIAL_NODES = 5
+AXIAL_REACH = 2.5
 WIDTH_NODES = 160
 WIDTH_REACH = 3.0  # shoulders' standard deviations; beyond lies next to nothing
 
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """Quadrature over the one factor that multiplies every length of a film.
+    """Quadrature over the factors that multiply lengths of a film together.
 
     Attributes
     ----------
     factors : (K,) array
-        True length = length as read × factor.
+        True length across the axis = length as read × factor.
+    axial : (K,) array
+        The same along the axis, which the tilt of the beam stretches or shortens too.
     log_weights : (H, K) array
         Log prior mass at each node under each hypothesis; rows sum to 1 after exp.
     broad_log_weights : (K,) array
@@ -46,11 +51,46 @@ class Shared:
     """
 
     factors: Array
+    axial: Array
     log_weights: Array
     broad_log_weights: Array
 
+    def of(self, *, along_axis: bool) -> Array:
+        """Return the factors of a length, by its direction."""
+        return self.axial if along_axis else self.factors
 
-def fact_density(x: Array, std: Array, fact: NumberFact) -> Array:
+
+class Range(Protocol):
+    """A number fact, or many of them as arrays."""
+
+    @property
+    def low(self) -> float | Array: ...  # noqa: D102 - see NumberFact
+    @property
+    def high(self) -> float | Array: ...  # noqa: D102
+    @property
+    def edge(self) -> float | Array: ...  # noqa: D102
+
+
+@dataclass(frozen=True, slots=True)
+class Ranges:
+    """Number facts of all hypotheses, (H, 1) each, to be reckoned at one stroke."""
+
+    low: Array
+    high: Array
+    edge: Array
+
+
+def ranges_of(facts: Sequence[NumberFact | None], broad: NumberFact) -> Ranges:
+    """Stack facts; where a hypothesis has none, `broad` stands in."""
+    full = [fact or broad for fact in facts]
+    low, high, edge = (
+        np.array([getattr(fact, name) for fact in full], dtype=float).reshape(-1, 1)
+        for name in ("low", "high", "edge")
+    )
+    return Ranges(low, high, edge)
+
+
+def fact_density(x: Array, std: Array, fact: Range) -> Array:
     """Density of reading `x` ± `std` where the true value follows `fact`.
 
     The fact is flat on [low, high] with half-Gaussian shoulders of std `edge`; its convolution
@@ -58,7 +98,7 @@ def fact_density(x: Array, std: Array, fact: NumberFact) -> Array:
     for each shoulder the product of two Gaussians cut at its end. Shapes broadcast.
     """
     std = np.maximum(std, LEAST_STD)
-    edge = max(fact.edge, LEAST_STD)
+    edge = np.maximum(fact.edge, LEAST_STD)
     both = np.hypot(std, edge)
     flat = ndtr((x - fact.low) / std) - ndtr((x - fact.high) / std)
     lower = _shoulder(x - fact.low, both) * ndtr(edge * (fact.low - x) / (std * both))
@@ -67,20 +107,56 @@ def fact_density(x: Array, std: Array, fact: NumberFact) -> Array:
     return np.asarray((flat + ROOT_2PI * edge * (lower + upper)) / mass)
 
 
+def shares_of(edges: Array, fact: Range) -> Array:
+    """Share of a fact between consecutive `edges`, (1 or H, bins); the outermost reach on."""
+    edge = np.maximum(fact.edge, LEAST_STD)
+    mass = fact.high - fact.low + ROOT_2PI * edge
+    below = ROOT_2PI * edge * ndtr(np.minimum(edges - fact.low, 0.0) / edge)
+    flat = np.clip(edges, fact.low, fact.high) - fact.low
+    above = ROOT_2PI * edge * (ndtr(np.maximum(edges - fact.high, 0.0) / edge) - 0.5)
+    reached = np.atleast_2d((below + flat + above) / mass)
+    reached[:, 0], reached[:, -1] = 0.0, 1.0
+    return np.asarray(np.diff(reached, axis=1))
+
+
 def _shoulder(distance: Array, std: Array) -> Array:
     return np.asarray(np.exp(-0.5 * (distance / std) ** 2) / (ROOT_2PI * std))
 
 
-def scale_nodes(rel_std: float, hypotheses: int) -> Shared:
-    """Nodes for a scale that is right within `rel_std` (relative, k = 1), the same for all."""
-    z = np.linspace(-SCALE_REACH, SCALE_REACH, SCALE_NODES) if rel_std > 0 else np.zeros(1)
+def scale_nodes(rel_std: float, hypotheses: int, axial_rel_std: float = 0.0) -> Shared:
+    """Nodes for a scale that is right within `rel_std` (relative, k = 1), the same for all.
+
+    `axial_rel_std` is that of the second factor, on lengths along the axis only.
+    """
+    factors, logs = _normal_nodes(rel_std, SCALE_NODES, SCALE_REACH)
+    plain = Shared(factors, factors, np.tile(logs, (hypotheses, 1)), logs)
+    return _with_axial(plain, axial_rel_std)
+
+
+def _normal_nodes(rel_std: float, number: int, reach: float) -> tuple[Array, Array]:
+    z = np.linspace(-reach, reach, number) if rel_std > 0 else np.zeros(1)
     factors = 1.0 + rel_std * z
     z, factors = z[factors > 0], factors[factors > 0]
-    broad = _log_normalised(-0.5 * z**2)
-    return Shared(factors, np.tile(broad, (hypotheses, 1)), broad)
+    return factors, _log_normalised(-0.5 * z**2)
 
 
-def width_nodes(broad: NumberFact, width_facts: Sequence[NumberFact | None]) -> Shared:
+def _with_axial(shared: Shared, axial_rel_std: float) -> Shared:
+    """Every node of the scale with every node of the second factor, which knows nothing of it."""
+    if axial_rel_std <= 0:
+        return shared
+    stretch, logs = _normal_nodes(axial_rel_std, AXIAL_NODES, AXIAL_REACH)
+    factors = np.repeat(shared.factors, stretch.size)
+    return Shared(
+        factors,
+        factors * np.tile(stretch, shared.factors.size),
+        np.repeat(shared.log_weights, stretch.size, axis=1) + np.tile(logs, shared.factors.size),
+        np.repeat(shared.broad_log_weights, stretch.size) + np.tile(logs, shared.factors.size),
+    )
+
+
+def width_nodes(
+    broad: NumberFact, width_facts: Sequence[NumberFact | None], axial_rel_std: float = 0.0
+) -> Shared:
     """Nodes for a film without a scale: the unknown width itself, in mm.
 
     Under a hypothesis it follows that hypothesis's own fact about the width, so that one body's
@@ -94,7 +170,8 @@ def width_nodes(broad: NumberFact, width_facts: Sequence[NumberFact | None]) -> 
     ]
     tiny = np.finfo(float).tiny
     logs = np.log(np.maximum(np.array(rows).reshape(len(rows), WIDTH_NODES), tiny))
-    return Shared(widths, logs, np.log(np.maximum(base, tiny)))
+    plain = Shared(widths, widths, logs, np.log(np.maximum(base, tiny)))
+    return _with_axial(plain, axial_rel_std)
 
 
 def _width_mass(widths: Array, fact: NumberFact) -> Array:
@@ -110,8 +187,11 @@ def number_terms(
     facts: Sequence[NumberFact | None],
     broad: NumberFact,
     factors: Array,
+    astray: float = FLOOR,
 ) -> tuple[Array, Array]:
     """Log density of one reading at every shared factor.
+
+    `astray` is the share of such readings that are of something else altogether.
 
     Returns
     -------
@@ -120,17 +200,17 @@ def number_terms(
     """
     x, spread = value * factors, std * factors
     base = fact_density(x, spread, broad)
-    rows = [
-        base if fact is None else _floored(fact_density(x, spread, fact), base) for fact in facts
-    ]
+    known = np.array([fact is not None for fact in facts]).reshape(-1, 1)
+    fitted = _floored(fact_density(x, spread, ranges_of(facts, broad)), base, astray)
+    rows = np.where(known, fitted, base)
     # `factors` turns a density over true lengths into one over lengths as read
     tiny = np.finfo(float).tiny
-    logs = np.log(np.maximum(np.array(rows) * factors, tiny))
+    logs = np.log(np.maximum(rows * factors, tiny))
     return logs, np.log(np.maximum(base * factors, tiny))
 
 
-def _floored(fitted: Array, base: Array) -> Array:
-    return (1 - FLOOR) * fitted + FLOOR * base
+def _floored(fitted: Array, base: Array, share: float = FLOOR) -> Array:
+    return (1 - share) * fitted + share * base
 
 
 def joint_points(terms: Array, broad_terms: Array, shared: Shared) -> Array:
@@ -162,17 +242,31 @@ def state_table(
     return np.array(rows).reshape(len(rows), len(states)), base
 
 
-def state_points(table: Array, base: Array, belief: Array) -> Array:
-    """Points of a soft answer: `belief` (S,) says how far each state is believed."""
+def state_points(table: Array, base: Array, said: Array) -> Array:
+    """Points of an answer; `said` (S,) is how likely it is where each state is the true one."""
     tiny = np.finfo(float).tiny
-    ratio = np.maximum(table @ belief, tiny) / max(float(base @ belief), tiny)
+    ratio = np.maximum(table @ said, tiny) / max(float(base @ said), tiny)
     return np.asarray(POINTS_PER_NEPER * np.log(ratio))
 
 
-def belief_in(state: str, probability: float, states: Sequence[str]) -> Array:
-    """`probability` for the state that was named, the rest spread evenly over the others."""
-    others = (1.0 - probability) / max(len(states) - 1, 1)
-    return np.array([probability if name == state else others for name in states])
+def said_under(
+    state: str,
+    probability: float,
+    states: Sequence[str],
+    read_as: Mapping[str, Mapping[str, float]] | None = None,
+) -> Array:
+    """How likely this answer is where each of `states` is the true one (S,), up to a factor.
+
+    Whoever answers names the true state unless `read_as` says what is read where each is true.
+    `probability` is how sure the answer is: one no better than chance says nothing.
+    """
+    if read_as is None:
+        sure = np.array([float(name == state) for name in states])
+    else:
+        sure = np.array([read_as[name].get(state, 0.0) for name in states])
+    chance = 1.0 / max(len(states), 2)
+    weight = (probability - chance) / (1.0 - chance)
+    return np.asarray(weight * sure + (1.0 - weight) * sure.mean())
 
 
 def posterior(points: Array, priors: Array) -> Array:

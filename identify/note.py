@@ -5,11 +5,30 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field
 
 from features.input_file import StrictModel
+from identify.fact import (
+    BadNote,
+    Fact,
+    NumberFact,
+    Standed,
+    Standing,
+    StateFact,
+    checked_distribution,
+)
 
-Standing = Literal["source", "derived", "from memory", "common practice"]
+# what fact.py defines is part of a note, and is used from here
+__all__ = [
+    "BadNote",
+    "Fact",
+    "NumberFact",
+    "Standed",
+    "Standing",
+    "StateFact",
+    "checked_distribution",
+]
+
 Group = Literal["external_index", "internal_index", "cone", "self_locking", "no_index", "one_piece"]
 Indication = Literal["single", "splinted", "removable"]
 Retention = Literal["cement", "screw", "ball", "low_profile_stud", "bar", "telescopic", "magnet"]
@@ -25,81 +44,6 @@ GROUPS: tuple[Group, ...] = (
     "no_index",
     "one_piece",
 )
-
-
-class BadNote(ValueError):  # noqa: N818 - reads as what it is in a sentence
-    """A note that cannot be used; the message names file, entry, key and the way out."""
-
-
-class Standed(StrictModel):
-    """Anything that must say where it comes from.
-
-    Attributes
-    ----------
-    standing : str
-        ``source``, ``derived``, ``from memory`` or ``common practice``.
-    source : str
-        Key of an entry in sources.toml; needed where `standing` is ``source``.
-    note : str
-        The formula where `standing` is ``derived``; elsewhere a remark.
-    """
-
-    standing: Standing
-    source: str = ""
-    note: str = ""
-
-    @model_validator(mode="after")
-    def _says_where_from(self) -> Standed:
-        if (self.standing == "source") != bool(self.source):
-            raise ValueError("'source' belongs with standing = \"source\", and only with it")
-        if self.standing == "derived" and not self.note:
-            raise ValueError("standing \"derived\" needs its formula in 'note'")
-        return self
-
-
-class NumberFact(Standed):
-    """A range with soft shoulders: flat from `low` to `high`, Gaussian outside with std `edge`.
-
-    All three in the item's unit; as a probability density it is normalised.
-    """
-
-    low: float
-    high: float
-    edge: float = Field(gt=0)
-
-    @model_validator(mode="after")
-    def _is_a_range(self) -> NumberFact:
-        if self.low > self.high:
-            raise ValueError("'low' is above 'high'; exchange them")
-        return self
-
-
-class StateFact(Standed):
-    """The probability of each state, GIVEN that it can be assessed; they sum to 1."""
-
-    probabilities: Mapping[str, float]
-
-    @field_validator("probabilities")
-    @classmethod
-    def _is_a_distribution(cls, probabilities: Mapping[str, float]) -> Mapping[str, float]:
-        return checked_distribution(probabilities)
-
-
-Fact = NumberFact | StateFact
-
-
-def checked_distribution(probabilities: Mapping[str, float]) -> Mapping[str, float]:
-    """Refuse probabilities that do not sum to 1, or any that is 0 or 1 (nothing is that sure)."""
-    for state, probability in probabilities.items():
-        if not 0 < probability < 1:
-            raise ValueError(
-                f"the probability of '{state}' is {probability:g}; "
-                "nothing is impossible or certain: use a number between 0 and 1"
-            )
-    total = sum(probabilities.values())
-    if abs(total - 1) > 1e-6:
-        raise ValueError(f"the probabilities sum to {total:g}; make them sum to 1")
-    return probabilities
 
 
 class Visible(Standed):
@@ -170,84 +114,3 @@ class Family(StrictModel):
         if not self.connection:
             return None
         return max(GROUPS, key=lambda group: self.connection[group])
-
-
-class ChecklistItem(StrictModel):
-    """One thing that can be measured, seen, felt or known.
-
-    Attributes
-    ----------
-    kind : str
-        ``length`` (shares the film's scale), ``angle``, ``form``, ``finding``, ``number``.
-    states : tuple of str
-        For forms and findings, `silent` ones included.
-    silent : tuple of str
-        States that say nothing of the family (``covered``): equally likely in all of them.
-    asked_of : tuple of str
-        Where a person can answer: ``eye`` (on the film), ``mouth``, ``bench``, ``known``.
-    together : str
-        Name of the group of items that move together and must count once.
-    broad : NumberFact or StateFact
-        What "none of these" expects.
-    ratio : str
-        Key of the same length as a ratio to the coronal width.
-    effort, harm : int
-        0-3: to get an answer, and what getting it may do.
-    needed : bool
-        Must every family's note state it?
-    """
-
-    key: str
-    label: str
-    kind: Literal["length", "angle", "form", "finding", "number"]
-    unit: Literal["mm", "deg", "year", ""] = ""
-    states: tuple[str, ...] = ()
-    silent: tuple[str, ...] = ()
-    question: str = ""
-    asked_of: tuple[Literal["eye", "mouth", "bench", "known"], ...] = ()
-    together: str = ""
-    broad: Fact
-    ratio: str = ""
-    help: str = Field(min_length=10)
-    effort: int = Field(ge=0, le=3)
-    harm: int = Field(ge=0, le=3)
-    needed: bool = False
-
-    @model_validator(mode="after")
-    def _has_states_or_is_a_number(self) -> ChecklistItem:
-        if self.is_number == bool(self.states):
-            raise ValueError("a form or finding needs 'states'; a number has none")
-        if bool(self.question) != bool(self.asked_of):
-            raise ValueError("'question' and 'asked_of' come together")
-        return self
-
-    @property
-    def is_number(self) -> bool:
-        """A value rather than a state."""
-        return self.kind in ("length", "angle", "number")
-
-
-class VerdictRule(StrictModel):
-    """When a family is called so: at or above this probability."""
-
-    word: str
-    at_least: float = Field(ge=0, lt=1)
-
-
-class Checklist(StrictModel):
-    """All items, and the numbers that turn points into words."""
-
-    items: Mapping[str, ChecklistItem]
-    prior_none: float = Field(gt=0, lt=1)
-    prior_not_an_implant: float = Field(gt=0, lt=1)
-    contradicted_points: float = Field(lt=0)
-    contradicted_probability: float = Field(gt=0, lt=1)
-    contradicted_word: str
-    verdicts: tuple[VerdictRule, ...]
-    not_assessable: tuple[str, ...]
-
-    def word(self, probability: float, least_points: float) -> str:
-        """Find the verdict word from a family's probability and its worst item in points."""
-        if least_points <= self.contradicted_points or probability < self.contradicted_probability:
-            return self.contradicted_word
-        return next(rule.word for rule in self.verdicts if probability >= rule.at_least)

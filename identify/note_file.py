@@ -9,11 +9,11 @@ from typing import Any
 from pydantic import Field
 
 from features.input_file import StrictModel
+from identify.checklist import Checklist
 from identify.checklist_file import parse_toml, read_fact, read_text, validated
 from identify.note import (
     GROUPS,
     BadNote,
-    Checklist,
     Fact,
     Family,
     Group,

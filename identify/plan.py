@@ -64,11 +64,6 @@ class PlannedOption:
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
-        more = {
-            "space": self.stack.to_json() if self.stack else None,
-            "collars": list(self.collars) or None,
-            "insertion": self.insertion.to_json() if self.insertion else None,
-        }
         return {
             "indication": self.indication,
             "retention": self.retention,
@@ -81,7 +76,10 @@ class PlannedOption:
             "parts": list(self.parts),
             "ordering": self.ordering,
             "cautions": list(self.cautions),
-        } | {name: value for name, value in more.items() if value is not None}
+            "space": self.stack.to_json() if self.stack else None,
+            "collars": list(self.collars),
+            "insertion": self.insertion.to_json() if self.insertion else None,
+        }
 
     def because(self, reason: Reason, change: str = "") -> PlannedOption:
         """Add a reason that leaves the option no better than the reason's `at_best`."""

@@ -1,6 +1,13 @@
-"""A plan's keys in a clinician's words."""
+"""The words of a plan for people: ways, verdicts, parts, heights, leans."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from features.quantity import Quantity
+from identify.insertion import Insertion
+from identify.words import quantity_text
 
 INDICATIONS = {
     "single": "Single crown",
@@ -29,3 +36,34 @@ VERDICTS = {
     "does_not_suit": "does not suit",
     "cannot_judge": "cannot be judged yet",
 }
+
+
+def height_text(height: Quantity) -> str:
+    """Height of a layer, or why it is not known."""
+    return quantity_text(height) if height else f"not known: {height.reason}"
+
+
+def part_text(part: Mapping[str, Any]) -> str:
+    """One part with its state and when that was checked."""
+    thread = f", thread {part['thread']}" if "thread" in part else ""
+    shelf = f"on the Shelf: {part['on_shelf']}" if "on_shelf" in part else ""
+    checked = f"checked {part['checked_on']}" if "checked_on" in part else ""
+    remarks = ", ".join(filter(None, (shelf, checked)))
+    return f"{part['kind']}{thread}: {part['state']}" + (f" ({remarks})" if remarks else "")
+
+
+def collar_text(choice: Mapping[str, Any]) -> str:
+    """Which margin or collar one implant wants."""
+    return f"{choice['label']}: {choice['text']}"
+
+
+def lean_texts(path: Insertion | None) -> tuple[str, ...]:
+    """How far each implant leans from the best common path, and what is cut for it."""
+    if path is None:
+        return ()
+    texts = []
+    for label, lean in path.leans_deg.items():
+        cut = path.cuts_mm[label]
+        cuts = f"; cut {quantity_text(cut)} off the top of one wall" if cut.value > 0 else ""
+        texts.append(f"{label} leans {quantity_text(lean)} from it{cuts}")
+    return tuple(texts)

@@ -12,10 +12,10 @@ from typing import Any
 import jinja2
 
 from features.reading import ImplantReading, Reading
+from identify.checklist import Checklist
 from identify.evidence import Evidence, Item
 from identify.explain import best_against, best_for
 from identify.next_look import Look
-from identify.note import Checklist
 from identify.overlay import trace_numbers
 from identify.ranking import NOT_CONFIRMED, Ranking, Support
 from identify.words import (

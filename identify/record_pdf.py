@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from identify.note import Checklist
+from identify.checklist import Checklist
 from identify.printed import Paper, print_pages
 from identify.ranking import NOT_CONFIRMED
 from identify.record import (

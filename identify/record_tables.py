@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from features.quantity import Measured
-from identify.note import Checklist
+from identify.checklist import Checklist
 from identify.record import Sheet
 from identify.record_pdf import record_data
 from identify.words import label_of

@@ -43,7 +43,9 @@ def plan(case: Case, notes: Notes) -> Plan:
     first = _plan(case, notes)
     if case.rival is None:
         return first
-    other = case.model_copy(update={"family": case.rival, "rival": None})
+    # what was confirmed is the first: it says nothing for the rival
+    rival = {"family": case.rival, "rival": None, "confirmed": "film_only"}
+    other = case.model_copy(update=rival)
     try:
         return replace(first, rival=_plan(other, notes))
     except BadInput as error:

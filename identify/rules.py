@@ -63,13 +63,15 @@ class Parts(StrictModel):
 class Limit(Standed):
     """How far implants may lean for one kind of attachment, in degrees.
 
-    `of`: ``total`` between two of them, or ``each`` to the denture's path of insertion.
+    `of`: ``total`` between two of them, or ``each`` to the denture's path of insertion. `change`:
+    what would help beyond it.
     """
 
     retention: Retention
     of: Literal["total", "each"]
     suits_up_to_deg: float = Field(gt=0)
     with_care_up_to_deg: float = Field(gt=0)
+    change: str = ""
 
 
 class Space(Standed):

@@ -9,6 +9,7 @@ from identify.case_site import Site
 from identify.when import Facts
 
 UNLISTED = "not on the Shelf"
+READY = ("in stock", "orderable")
 
 
 def steps_of(facts: Facts, site: Site) -> tuple[str, ...]:
@@ -20,7 +21,7 @@ def steps_of(facts: Facts, site: Site) -> tuple[str, ...]:
                 steps[-1] += f" {row.text}"
             else:
                 steps.append(row.text)
-    return tuple(steps)
+    return tuple(dict.fromkeys(steps))
 
 
 def cautions_of(facts: Facts, site: Site) -> tuple[str, ...]:
@@ -47,6 +48,9 @@ def _part(kind: str, site: Site) -> dict[str, Any]:
     part: dict[str, Any] = {"kind": kind}
     if rows:
         part |= rows[0].model_dump(include={"state", "checked_on"}, exclude_none=True)
+        if not site.may_order and part["state"] in READY:
+            # what lies in the drawer fits the family that was guessed, not the one in the bone
+            part |= {"state": rules.ask_only, "on_shelf": part["state"]}
     else:
         part["state"] = UNLISTED if case.parts else rules.supply[site.restoring.supply]
     if case.screw_thread and "screw" in kind:

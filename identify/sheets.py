@@ -9,8 +9,9 @@ from features.input_file import BadInput
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
-from identify.evidence import Evidence, Item, gather
+from identify.evidence import Evidence, Item
 from identify.film_trust import film_cautions
+from identify.gathering import gather
 from identify.kept_case import FilmWork
 from identify.knowledge import Notes
 from identify.next_look import Look, next_looks

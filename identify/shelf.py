@@ -6,7 +6,6 @@ Nothing here is shipped: every row is the user's own, from a file or from the sc
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any, Literal
@@ -14,7 +13,6 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from features.input_file import StrictModel
-from identify.shelf_rules import ShelfRules
 
 State = Literal["in stock", "orderable", "scarce", "discontinued"]
 STATES: tuple[State, ...] = ("in stock", "orderable", "scarce", "discontinued")
@@ -107,6 +105,15 @@ class Size(StrictModel):
         """How it is called among the others."""
         return f"{self.system} {self.size}"
 
+    def claim(self, length_mm: float | None = None) -> dict[str, float]:
+        """Return what this size would measure, by the checklist's keys, for a second reading."""
+        written = {
+            "platform_width_mm": self.platform_width_mm,
+            "coronal_width_mm": self.body_width_mm,
+            "length_mm": length_mm,
+        }
+        return {key: value for key, value in written.items() if value is not None}
+
 
 class Part(StrictModel):
     """One part that fits a system; without `platform_width_mm` it fits all its platforms.
@@ -153,6 +160,7 @@ class Part(StrictModel):
             "height_mm": self.height_mm,
             "angle_deg": self.angle_deg,
             "state": self.state,
+            "checked_on": self.checked_on.isoformat() if self.checked_on else None,
         }
 
 
@@ -211,33 +219,3 @@ def _same_platform(size: Size, width_mm: float | None, within_mm: float) -> bool
     if width_mm is None or size.platform_width_mm is None:
         return True
     return abs(size.platform_width_mm - width_mm) < within_mm
-
-
-def parts_for_depth(parts: Iterable[Part], tissue_depth_mm: float, rules: ShelfRules) -> list[Part]:
-    """Leave out the parts whose margin or collar does not suit a depth of tissue.
-
-    Kinds without a rule stay as they are; of the others the best height comes first, and a part
-    whose height nobody wrote down is left out.
-
-    Parameters
-    ----------
-    tissue_depth_mm : float
-        From the platform to the gum's edge, in mm.
-    """
-    off = [(_height_off(part, tissue_depth_mm, rules), part) for part in parts]
-    kinds = list(dict.fromkeys(part.kind for _, part in off))
-    fitting = [(distance, part) for distance, part in off if distance is not None]
-    fitting.sort(key=lambda pair: (kinds.index(pair[1].kind), pair[0]))
-    return [part for _, part in fitting]
-
-
-def _height_off(part: Part, tissue_depth_mm: float, rules: ShelfRules) -> float | None:
-    """How far the height is from the best one, in mm; None where it does not suit."""
-    rule = rules.height_rule(part.kind)
-    if rule is None:
-        return 0.0
-    if part.height_mm is None:
-        return None
-    sign = -1.0 if rule.rule == "just below" else 1.0
-    distance = sign * (part.height_mm - tissue_depth_mm)
-    return distance if 0 <= distance <= rule.reach_mm else None

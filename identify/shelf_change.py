@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from identify.shelf import Part, Shelf, Size
-from identify.shelf_rows import RowProblem, ShelfFile
+from identify.shelf_check import RowProblem, ShelfFile
 
 Kind = TypeVar("Kind", Size, Part)
 

@@ -41,7 +41,7 @@ def rows_of_csv(text: str, what: str) -> tuple[list[Placed], list[Placed], list[
         The header is not the documented one.
     """
     delimiter = max(DELIMITERS, key=text.partition("\n")[0].count)
-    lines = enumerate(csv.reader(io.StringIO(text), delimiter=delimiter), 1)
+    lines = enumerate(_lines(text, delimiter, what), 1)
     header = _header(next(lines, (1, []))[1], what)
     sizes: list[Placed] = []
     parts: list[Placed] = []
@@ -51,6 +51,13 @@ def rows_of_csv(text: str, what: str) -> tuple[list[Placed], list[Placed], list[
             kind, row = _row(header, cells)
             {"size": sizes, "part": parts}.get(kind, odd).append((f"row {number}", row))
     return sizes, parts, odd
+
+
+def _lines(text: str, delimiter: str, what: str) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(io.StringIO(text), delimiter=delimiter)
+    except csv.Error as error:
+        raise BadInput(f"{what}: is no table ({error}); save it again as 'CSV UTF-8'.") from None
 
 
 def _header(cells: Sequence[str], what: str) -> list[str]:
@@ -83,8 +90,13 @@ def _value(name: str, cell: str) -> Any:
     if name in NUMBERS:
         return _number(cell)
     if name == "lengths_mm":
-        return [_number(one) for one in re.split(r"[\s/;]+", cell) if one]
+        return split_lengths(cell)
     return cell
+
+
+def split_lengths(cell: str) -> list[str]:
+    """Split ``8 10,5 12`` into single numbers, still as text."""
+    return [_number(one) for one in re.split(r"[\s/;]+", cell) if one]
 
 
 def _number(cell: str) -> str:

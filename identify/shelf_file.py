@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from features.input_file import BadInput
 from identify.shelf import Shelf
+from identify.shelf_check import MOST_ROWS, RowProblem, ShelfFile, read_rows
 from identify.shelf_csv import Placed, csv_of, rows_of_csv
-from identify.shelf_rows import MOST_ROWS, RowProblem, ShelfFile, read_rows
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -81,7 +81,7 @@ def _text(raw: bytes, name: str) -> str:
 def _rows_of_toml(text: str, name: str) -> tuple[list[Placed], list[Placed], list[Placed]]:
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also numbers of thousands of digits
         raise BadInput(f"{name}: this is not TOML ({error}); correct that place.") from None
     for entry in data:
         if entry not in ENTRIES:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Literal
 
 from pydantic import Field
 
@@ -44,30 +43,12 @@ class PartKinds(StrictModel):
     kinds: tuple[str, ...]
 
 
-class HeightRule(Standed):
-    """Which height of a margin or collar suits a depth of tissue over the platform.
-
-    ``just below``: at most as high as the tissue is deep, and no more than `reach_mm` lower;
-    ``at or above``: at least as high, and no more than `reach_mm` higher.
-    """
-
-    kinds: tuple[str, ...] = Field(min_length=1)
-    rule: Literal["just below", "at or above"]
-    reach_mm: float = Field(gt=0)
-    sentence: str = Field(min_length=10)
-
-
 class ShelfRules(StrictModel):
     """The whole file."""
 
     matching: Matching
     screws: Mapping[str, Screw]
     parts: PartKinds
-    heights: tuple[HeightRule, ...]
-
-    def height_rule(self, kind: str) -> HeightRule | None:
-        """Return the rule for one kind of part; None where height does not matter."""
-        return next((rule for rule in self.heights if kind in rule.kinds), None)
 
 
 def read_shelf_rules(path: Path) -> ShelfRules:

@@ -9,10 +9,10 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from features.input_file import BadInput
-from identify.database import FILE, open_database, transaction
+from identify.database import FILE, data_folder, open_database, transaction
 from identify.shelf import Part, Shelf, Size
 from identify.shelf_change import Change, plan_change
-from identify.shelf_rows import ShelfFile
+from identify.shelf_check import ShelfFile
 
 
 def load_shelf(folder: Path | None = None) -> Shelf:
@@ -23,6 +23,8 @@ def load_shelf(folder: Path | None = None) -> Shelf:
     BadInput
         The database cannot be used.
     """
+    if not ((folder or data_folder()) / FILE).exists():
+        return Shelf()  # looking makes nothing
     with open_database(folder) as connection:
         return _read(connection)
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING
 
 from identify.words import percent
 
 if TYPE_CHECKING:
-    from identify.shelf import Part, Shelf
+    from identify.shelf import Shelf
     from identify.size_match import SizeMatch
 
 LONG_AGO_DAYS = 365  # after a year stock and supply may have changed; common practice
@@ -35,26 +34,8 @@ def match_sentence(matched: SizeMatch, shelf: Shelf, title: str) -> str:
     return f"{', '.join([*named, f'a size not on the shelf {percent(matched.other)}'])}."
 
 
-def part_line(part: Part, today: date) -> str:
-    """Describe one part in a line, with how long ago anybody looked."""
-    pieces = [part.kind]
-    if part.height_mm is not None:
-        pieces.append(f"{part.height_mm:g} mm high")
-    if part.angle_deg:
-        pieces.append(f"{part.angle_deg:g}°")
-    pieces.append(part.state)
-    if part.checked_on:
-        pieces.append(checked_text(part.checked_on, today))
-    return ", ".join(pieces)
-
-
 def checked_text(checked_on: date, today: date) -> str:
     """Say when somebody last looked, and that it may be too long ago."""
     text = f"checked {checked_on.isoformat()}"
     old = (today - checked_on).days > LONG_AGO_DAYS
     return f"{text}, ask again" if old else text
-
-
-def shelf_families(shelf: Shelf, families: Iterable[str]) -> list[str]:
-    """Return those of `families` that have sizes on the shelf, in the order given."""
-    return [key for key in families if shelf.sizes_of(key)]

@@ -1,7 +1,8 @@
 """Which of the sizes on the shelf it is, once its family is taken as given.
 
-Lengths read off one film are wrong together, by the scale: its error is integrated out over all of
-them at once. "Another size" competes always, with the sizes the family's note allows.
+Lengths read off one film are wrong together, by the scale, and those along the axis by the tilt
+too: both errors are integrated out over all of them at once. "Another size" competes always, with
+the sizes the family's note allows.
 """
 
 from __future__ import annotations
@@ -17,7 +18,6 @@ from identify.likelihood import (
     POINTS_PER_NEPER,
     Array,
     Shared,
-    belief_in,
     number_terms,
     posterior,
     scale_nodes,
@@ -181,12 +181,14 @@ def _log_densities(
 
 
 def _shared(evidence: Evidence, notes: Notes, expected: Sequence[Facts]) -> Shared:
-    """Return the nodes over the scale, or over the width itself where the film has none."""
-    if evidence.scale.kind != "none":
-        return scale_nodes(evidence.scale.rel_std or 0.0, len(expected))
+    """Return the nodes over scale and tilt, or over the width itself where there is no scale."""
+    scale = evidence.scale
+    if scale.kind != "none":
+        return scale_nodes(scale.rel_std or 0.0, len(expected), scale.axial_rel_std)
     broad = notes.checklist.items[WIDTH].broad
     assert isinstance(broad, NumberFact)
-    return width_nodes(broad, [_number(facts, WIDTH) for facts in expected])
+    widths = [_number(facts, WIDTH) for facts in expected]
+    return width_nodes(broad, widths, scale.axial_rel_std)
 
 
 def _number(facts: Facts, key: str) -> NumberFact | None:
@@ -206,7 +208,8 @@ def _log_numbers(
     assert item.value is not None
     assert isinstance(entry.broad, NumberFact)
     std = item_std(item, entry, ratio=key == entry.ratio)
-    factors = shared.factors if item.shares_scale(entry) else np.ones(1)
+    on_film = item.shares_scale(entry)
+    factors = shared.of(along_axis=entry.along_axis) if on_film else np.ones(1)
     facts = [_number(one, entry.key) for one in expected]
     if entry.key == PLATFORM:
         facts[-1] = _beside_body(looked, notes) or facts[-1]
@@ -225,15 +228,11 @@ def _beside_body(looked: Mapping[str, Item], notes: Notes) -> NumberFact | None:
 
 
 def _log_states(item: Item, notes: Notes, expected: Sequence[Facts]) -> Array:
+    """Log probability of what was said of the index, right or wrong."""
     broad = notes.checklist.items[INDEX].broad
     facts = [one.get(INDEX, broad) for one in expected]
-    belief = belief_in(str(item.state), item.probability, ("present", "absent"))
-    table = [
-        [fact.probabilities[state] for state in ("present", "absent")]
-        for fact in facts
-        if isinstance(fact, StateFact)
-    ]
-    return np.asarray(np.log(np.array(table) @ belief))
+    share = np.array([f.probabilities[str(item.state)] for f in facts if isinstance(f, StateFact)])
+    return np.asarray(np.log(item.probability * share + (1 - item.probability) * (1 - share)))
 
 
 def _shares(

@@ -42,6 +42,12 @@ class Stacked:
     needed_mm: Quantity
     left_mm: Quantity
 
+    @property
+    def short_mm(self) -> Quantity:
+        """What is missing."""
+        left = self.left_mm
+        return Measured(-left.value, left.std, "mm") if left else left
+
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
         return {

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from identify import explain
+from identify.checklist import Checklist, ChecklistItem
 from identify.connection import group_probabilities, not_ranked_apart
 from identify.evidence import (
     WIDTH,
@@ -36,17 +37,18 @@ from identify.hypotheses import (
     telling_states,
 )
 from identify.likelihood import (
+    FLOOR,
     Array,
     Shared,
-    belief_in,
     joint_points,
     number_terms,
     posterior,
+    said_under,
     scale_nodes,
     state_points,
     width_nodes,
 )
-from identify.note import Checklist, ChecklistItem, Family, NumberFact, StateFact
+from identify.note import Family, NumberFact, StateFact
 from identify.ranking import Ranking, Row, Silent, Support, Verdict
 
 if TYPE_CHECKING:
@@ -86,8 +88,15 @@ class Weights:
         return np.asarray((self.points * self.counted).sum(axis=0) + self.shared)
 
 
-def weigh(evidence: Evidence, notes: Notes) -> Ranking:
+def weigh(
+    evidence: Evidence, notes: Notes, *, shares: Mapping[str, float] | None = None
+) -> Ranking:
     """Rank every family and the two rivals by what the evidence says.
+
+    Parameters
+    ----------
+    shares : mapping of str to float, optional
+        How often each family is met (`learning.family_shares`); all alike where left out.
 
     Raises
     ------
@@ -95,7 +104,7 @@ def weigh(evidence: Evidence, notes: Notes) -> Ranking:
         An item is not in the checklist or does not fit it.
     """
     weights = find_weights(evidence, notes)
-    chances = posterior(weights.totals, priors(weights.hypotheses, notes))
+    chances = posterior(weights.totals, priors(weights.hypotheses, notes, shares))
     supports = [
         _support(index, float(chance), weights, evidence, notes)
         for index, chance in enumerate(chances)
@@ -139,12 +148,12 @@ def find_weights(evidence: Evidence, notes: Notes) -> Weights:
 
 
 def _shared(evidence: Evidence, notes: Notes, hypotheses: Mapping[str, Family]) -> Shared:
-    if evidence.scale.kind != "none":
-        # the seam for tilt: a second shared factor, on lengths along the axis only, goes here
-        return scale_nodes(evidence.scale.rel_std or 0.0, len(hypotheses))
+    scale = evidence.scale
+    if scale.kind != "none":
+        return scale_nodes(scale.rel_std or 0.0, len(hypotheses), scale.axial_rel_std)
     width = notes.checklist.items[WIDTH]
     assert isinstance(width.broad, NumberFact)
-    return width_nodes(width.broad, number_facts(width, hypotheses))
+    return width_nodes(width.broad, number_facts(width, hypotheses), scale.axial_rel_std)
 
 
 def _length_terms(
@@ -154,14 +163,17 @@ def _length_terms(
     assert isinstance(entry.broad, NumberFact)
     std = item_std(item, entry, ratio=key == entry.ratio)
     facts = number_facts(entry, hypotheses)
-    return number_terms(item.value, std, facts, entry.broad, shared.factors)
+    factors = shared.of(along_axis=entry.along_axis)
+    astray = entry.reader.astray if entry.reader and item.by == "film" else FLOOR
+    return number_terms(item.value, std, facts, entry.broad, factors, astray)
 
 
 def _lone_points(item: Item, entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> Array:
     if isinstance(entry.broad, StateFact):
         table, base = states_under(entry, hypotheses)
-        belief = belief_in(str(item.state), item.probability, telling_states(entry))
-        return state_points(table, base, belief)
+        read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
+        said = said_under(str(item.state), item.probability, telling_states(entry), read_as)
+        return state_points(table, base, said)
     alone = scale_nodes(0.0, len(hypotheses))
     return joint_points(*_length_terms(item, entry, entry.key, hypotheses, alone), alone)
 
@@ -230,7 +242,7 @@ def _rows(
     rows = []
     for line, key in enumerate(weights.keys):
         entry = entry_of(key, checklist)
-        speaker = _speaker(line, index, weights, checklist)
+        speaker = key if weights.counted[line, index] else _speaker(line, index, weights, checklist)
         rows.append(
             explain.row(
                 key,

@@ -31,7 +31,8 @@ class Facts:
 class When(StrictModel):
     """What must hold for a rule to speak; an entry left out means any.
 
-    A list holds where one of its words is among the facts; what is not known holds nowhere.
+    A list holds where one of its words is among the facts; what is not known holds nowhere. Lists
+    that begin with `not_` hold where none of their words is.
     Numbers end in `_from` (that much or more) or `_below` (less).
     """
 
@@ -42,8 +43,10 @@ class When(StrictModel):
     index: tuple[IndexSeen, ...] = ()
     engage: tuple[PartsEngage, ...] = ()
     abutment: tuple[Abutment, ...] = ()
+    not_abutment: tuple[Abutment, ...] = ()
     old_work: tuple[OldWork, ...] = ()
     old_abutment: tuple[OldAbutment, ...] = ()
+    not_old_abutment: tuple[OldAbutment, ...] = ()
     access: tuple[Access, ...] = ()
     contacts: tuple[Contacts, ...] = ()
     implants: tuple[Count, ...] = ()
@@ -60,11 +63,16 @@ class When(StrictModel):
         for name in self.model_fields_set:
             wanted = getattr(self, name)
             if isinstance(wanted, tuple):
-                if not facts.words.get(name, frozenset()).intersection(wanted):
+                if not _holds(name, wanted, facts.words):
                     return False
             elif wanted is not None and not _reaches(name, wanted, facts.numbers):
                 return False
         return True
+
+
+def _holds(name: str, wanted: tuple[str, ...], words: Mapping[str, frozenset[str]]) -> bool:
+    plain = name.removeprefix("not_")
+    return bool(words.get(plain, frozenset()).intersection(wanted)) == (plain == name)
 
 
 def _reaches(name: str, limit: float, numbers: Mapping[str, float]) -> bool:

@@ -12,7 +12,7 @@ from identify.evidence import find_item
 if TYPE_CHECKING:
     from features.reading import ImplantReading
     from features.scale import Scale
-    from identify.note import Checklist
+    from identify.checklist import Checklist
 
 # In reading order: the whole body first, then what is cut into it, then the bone.
 MEASURES = {

@@ -10,7 +10,7 @@ import pytest
 from features.film import read_film_file
 from features.marks import load_marks
 from features.reading import ImplantReading, read_film
-from identify.evidence import gather
+from identify.gathering import gather
 from identify.knowledge import load_notes
 from identify.weigh import weigh
 from sample_images.demo_films import DEMO

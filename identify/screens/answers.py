@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, Literal
 
 import streamlit as st
 
+from identify.checklist import ChecklistItem
 from identify.evidence import By, Item
-from identify.note import ChecklistItem
 from identify.screens.case import Case
 
 CANNOT = "can't tell"
+IMPLANT: Literal["implant"] = "implant"
+PART: Literal["part"] = "part"
 YES_NO = {"present": "yes", "absent": "no"}
 
 
@@ -25,14 +28,12 @@ def ask(case: Case, entry: ChecklistItem, *, place: str, said: str = "") -> None
     help_text = " ".join(filter(None, [entry.help, said]))
 
     def keep() -> None:
-        case.answer(label, entry.key, _item(entry, st.session_state[key]))
+        on = st.session_state.get(f"{key}_on") or IMPLANT
+        case.answer(label, entry.key, _item(entry, st.session_state[key], on))
 
     question = entry.question or entry.label
     if entry.is_number:
-        st.session_state[key] = int(given.value) if given and given.value is not None else None
-        st.number_input(
-            question, value=None, step=1, key=key, on_change=keep, help=help_text, width=260
-        )
+        _ask_number(entry, given, question, key=key, on_change=keep, help=help_text, width=320)
         return
     st.session_state[key] = given.state if given else None
     st.segmented_control(
@@ -43,6 +44,30 @@ def ask(case: Case, entry: ChecklistItem, *, place: str, said: str = "") -> None
         on_change=keep,
         help=help_text,
     )
+    if given and "mouth" in entry.asked_of and given.decided:
+        _ask_where(given, f"{key}_on", keep)
+
+
+def _ask_number(
+    entry: ChecklistItem, given: Item | None, question: str, *, key: str, **more: Any
+) -> None:
+    value = given.value if given else None
+    year = entry.unit == "year"
+    st.session_state[key] = value if value is None else int(value) if year else float(value)
+    step = {"step": 1} if year else {"step": 0.05, "format": "%.2f", "min_value": 0.0}
+    st.number_input(question, value=None, key=key, **step, **more)
+
+
+def _ask_where(given: Item, key: str, keep: Callable[[], None]) -> None:
+    """A part screwed to the implant has a connection of its own; seen there, it weighs 0."""
+    st.session_state[key] = given.on
+    st.segmented_control(
+        "Seen on",
+        [IMPLANT, PART],
+        format_func={IMPLANT: "the implant itself", PART: "a part screwed to it"}.__getitem__,
+        key=key,
+        on_change=keep,
+    )
 
 
 def answered_by(entry: ChecklistItem) -> By:
@@ -50,9 +75,10 @@ def answered_by(entry: ChecklistItem) -> By:
     return entry.asked_of[0] if entry.asked_of else "eye"
 
 
-def _item(entry: ChecklistItem, given: Any) -> Item | None:
+def _item(entry: ChecklistItem, given: Any, on: Any) -> Item | None:
     if given is None:
         return None
+    by = answered_by(entry)
     if entry.is_number:
-        return Item(value=float(given), by=answered_by(entry))
-    return Item(state=given, by=answered_by(entry))
+        return Item(value=float(given), by=by)
+    return Item(state=given, by=by, on=on if by == "mouth" else IMPLANT)

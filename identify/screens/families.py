@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import streamlit as st
 
+from identify.contradiction import contradictions, disagreements
 from identify.explain import best_against, best_for
 from identify.film_trust import film_cautions
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, look, session, shelf_view
+from identify.screens import answers, look, pair, session, shelf_view
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import percent, points_text
@@ -16,6 +17,8 @@ from identify.words import percent, points_text
 LEAD = "What the evidence supports, with the reasons for and against."
 RIVALS = (NONE_OF_THESE, NOT_AN_IMPLANT)
 SHOWN = 3
+MOST_NEEDS = 2
+MOST_RECORDS = 2
 WORTH_A_ROW = 0.05
 
 
@@ -27,9 +30,11 @@ def show() -> None:
     cautions = film_cautions(case.film, marks, reading, judged.implant)
     st.subheader("Can this film be trusted?", anchor=False)
     look.bullets(cautions or ("Nothing speaks against it.",))
+    _disagreements(judged)
     _rows(judged)
     _next_look(case, judged)
     shelf_view.size_that_fits(judged, session.notes())
+    pair.show_pair(judged)
     _rest(judged)
     look.quiet(NOT_A_DEVICE)
 
@@ -42,12 +47,19 @@ def shown_supports(supports: tuple[Support, ...]) -> list[Support]:
     return top
 
 
+def _disagreements(judged: Judged) -> None:
+    differ = disagreements(judged.evidence, session.notes())
+    if differ:
+        st.subheader("Two answers differ", anchor=False)
+        look.bullets(differ)
+
+
 def _rows(judged: Judged) -> None:
     st.subheader("Best supported", anchor=False)
     shown = shown_supports(judged.ranking.supports)
     for support in shown:
         with st.container(border=True):
-            _family(support)
+            _family(support, judged)
             if support.key not in RIVALS:
                 _restore_link(support, place="top")
     alike = judged.ranking.not_ranked_apart
@@ -59,12 +71,13 @@ def _rows(judged: Judged) -> None:
     )
 
 
-def _family(support: Support) -> None:
+def _family(support: Support, judged: Judged) -> None:
+    needs = contradictions(support, judged.evidence, session.notes())[:MOST_NEEDS]
     reasons = "".join(
         f"<p>{word} {look.escape(row.sentence)}</p>"
         for word, row in (("For:", best_for(support)), ("Against:", best_against(support)))
         if row
-    )
+    ) + "".join(f"<p>{look.escape(need.capitalize())}.</p>" for need in needs)
     st.html(
         f'<div class="rf-family"><h4>{look.escape(support.title)}</h4>'
         f'<span class="share">{look.escape(percent(support.probability))}</span>'
@@ -84,10 +97,13 @@ def _restore_link(support: Support, *, place: str) -> None:
 def _next_look(case: Case, judged: Judged) -> None:
     if not judged.looks:
         return
-    look_now = judged.looks[0]
     st.subheader("What to look at next", anchor=False)
-    answers.ask(case, session.notes().checklist.items[look_now.item], place="families")
-    look.quiet(look_now.why)
+    records = [found for found in judged.looks if found.kind == "record"]
+    items = [found for found in judged.looks if found.kind == "item"]
+    look.bullets(f"{found.question} {found.why}" for found in records[:MOST_RECORDS])
+    if items:
+        answers.ask(case, session.notes().checklist.items[items[0].item], place="families")
+        look.quiet(items[0].why)
 
 
 def _rest(judged: Judged) -> None:

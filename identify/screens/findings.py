@@ -29,6 +29,7 @@ SPOKEN_FOR = "–"
 PLACES = {
     "eye": "What you see on the film",
     "mouth": "What you see or feel on the implant itself",
+    "bench": "What an old part, screw, impression or scan shows",
     "known": "What is known",
 }
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from features.input_file import check
+from features.input_file import BadInput, check
 from features.marks import FDI_TEETH
 from features.quantity import Measured
 from features.reading import ImplantReading, Reading
@@ -16,6 +16,8 @@ from identify.note import Family
 from identify.screens import answers, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
+from identify.shelf import parts_for
+from identify.shelf_store import load_shelf
 from identify.words import GROUPS
 
 DATUMS = {"not stated": "not stated", "platform": "the platform", "mucosa": "the gum"}
@@ -51,6 +53,7 @@ NUMBERS = {
     "tilt_mesiodistal_deg": ("Leans to mesial, °", -60.0, 60.0, 1.0),
     "tilt_buccolingual_deg": ("Leans to buccal, °", -60.0, 60.0, 1.0),
 }
+NOT_GIVEN = "not given"
 OTHERS = "other teeth of the plan"
 
 
@@ -85,18 +88,21 @@ def ask_facts(case: Case, reading: Reading) -> None:
             sorted(tooth for tooth in FDI_TEETH if tooth[0] in "1234"),
             placeholder="none",
         )
-        labels = [(implant.label, implant.tooth) for implant in reading.implants]
-        labels += [(tooth, tooth) for tooth in _others(case, reading)]
-        for label, tooth in labels:
-            _implant_facts(case, label, tooth)
-        if len(labels) > 1:
-            _number(case, "divergence_measured_deg", "Divergence measured on a model, °", 0.0, 90.0)
+        others = _others(case, reading)
+        for implant in reading.implants:
+            seen = bool(implant.tooth and implant.axis_deg)
+            _implant_facts(case, implant.label, implant.tooth, seen=seen)
+        for tooth in others:
+            _implant_facts(case, tooth, tooth)
+        if len(reading.implants) + len(others) > 1:
+            labels = ("Divergence measured on a model, °", NOT_GIVEN)
+            _number(case, "divergence_measured_deg", labels, 0.0, 90.0)
 
 
 def _space(case: Case) -> None:
     first, second = st.columns(2)
     with first:
-        _number(case, "vertical_space_mm", "Vertical space, mm", 0.0, 60.0)
+        _number(case, "vertical_space_mm", ("Vertical space, mm", NOT_GIVEN), 0.0, 60.0)
     with second:
         remembered(
             case.facts,
@@ -108,13 +114,15 @@ def _space(case: Case) -> None:
         )
 
 
-def _implant_facts(case: Case, label: str, tooth: str | None) -> None:
+def _implant_facts(case: Case, label: str, tooth: str | None, *, seen: bool = False) -> None:
+    """Ask about one implant; `seen`: the film shows how far it leans to mesial."""
     name = f"Implant {label}" if label != tooth else "Implant"
     st.markdown(f"**{name}, tooth {tooth}**" if tooth else f"**{name}**")
     columns = st.columns(4)
     for column, (key, (title, least, most, step)) in zip(columns, NUMBERS.items(), strict=False):
         with column:
-            _number(case, f"{key} {label}", title, least, most, step)
+            empty = "off the film" if seen and key == "tilt_mesiodistal_deg" else NOT_GIVEN
+            _number(case, f"{key} {label}", (title, empty), least, most, step)
     with columns[3]:
         _choice(case, f"abutment {label}", "Abutment", ABUTMENTS)
     if label == tooth:  # not on this film: it may be of another kind
@@ -130,16 +138,15 @@ def _choice(case: Case, name: str, label: str, words: dict[str, str]) -> None:
         list(words),
         None,
         format_func=words.__getitem__,
-        placeholder="not given",
+        placeholder=NOT_GIVEN,
     )
 
 
 def _number(
-    case: Case, name: str, label: str, least: float, most: float, step: float = 0.5
+    case: Case, name: str, words: tuple[str, str], least: float, most: float, step: float = 0.5
 ) -> None:
-    remembered(
-        case.facts, name, st.number_input, label, least, most, None, step, placeholder="not given"
-    )
+    label, empty = words
+    remembered(case.facts, name, st.number_input, label, least, most, None, step, placeholder=empty)
 
 
 # ---- the case, put together ----------------------------------------------------------------------
@@ -161,14 +168,30 @@ def case_of(
     data: dict[str, Any] = typed | {
         "family": family.key,
         "rival": rival,
-        "confirmed": case.confirmed.get(case.chosen, ("film_only", ""))[0],
+        "confirmed": _confirmed(case, family),
         "implants": [_implant(case, implant) for implant in reading.implants]
         + [{"label": tooth, "tooth": tooth} | _typed(case, tooth) for tooth in others],
         "films": _films(case, reading, others),
+        "parts": _on_the_shelf(family),
     }
     if index and index.decided:
         data["index"] = index.state
     return check(case_file.Case, data, "this case")
+
+
+def _on_the_shelf(family: Family) -> list[dict[str, Any]]:
+    """Rows of the practice's shelf for this family; a shelf that cannot be read says so itself."""
+    try:
+        shelf = load_shelf()
+    except BadInput:
+        return []
+    return [part.plan_row() for part in parts_for(shelf, family.key)]
+
+
+def _confirmed(case: Case, family: Family) -> str:
+    """Return how far this very family is confirmed: another one's confirmation says nothing."""
+    kind, title = case.confirmed.get(case.chosen, ("film_only", ""))
+    return kind if title == family.title else "film_only"
 
 
 def _others(case: Case, reading: Reading) -> list[str]:

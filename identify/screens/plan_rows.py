@@ -8,11 +8,18 @@ from typing import Any
 from features.quantity import Measured, Quantity
 from identify.insertion import Insertion
 from identify.plan import SEVERITY, PlannedOption
-from identify.plan_words import MAKINGS, RETENTIONS, VERDICTS
+from identify.plan_words import (
+    MAKINGS,
+    RETENTIONS,
+    VERDICTS,
+    collar_text,
+    height_text,
+    lean_texts,
+    part_text,
+)
 from identify.ranking import NOT_CONFIRMED
 from identify.screens.look import escape
 from identify.vertical_space import DATUMS, Layer, Stacked
-from identify.words import quantity_text
 
 NO_SUCH_WAY = "no such way"
 
@@ -104,36 +111,19 @@ def _by_hand(same: list[PlannedOption]) -> str:
 def sheet(option: PlannedOption) -> str:
     """Everything that is to be done for one way: steps, path, height, parts, cautions."""
     stamp = f'<p class="rf-stamp">{escape(option.ordering)}</p>' if option.ordering else ""
-    parts = _list("Parts to find", map(_part, option.parts))
+    parts = _list("Parts to find", (escape(part_text(part)) for part in option.parts))
     return (
         _list("Steps", map(escape, option.sequence), start=0)
         + _path(option.insertion)
         + _stack(option.stack)
-        + _list("Margin and collar", (escape(_collar(c)) for c in option.collars))
+        + _list("Margin and collar", (escape(collar_text(c)) for c in option.collars))
         + (stamp + parts if parts else stamp)
         + _list("Cautions", (escape(text) for text in option.cautions if text != NOT_CONFIRMED))
     )
 
 
-def _collar(choice: dict[str, Any]) -> str:
-    return f"{choice['label']}: {choice['text']}"
-
-
-def _part(part: dict[str, Any]) -> str:
-    thread = f", thread {part['thread']}" if "thread" in part else ""
-    checked = f" (checked {part['checked_on']})" if "checked_on" in part else ""
-    return escape(f"{part['kind']}{thread}: {part['state']}{checked}")
-
-
 def _path(path: Insertion | None) -> str:
-    if path is None or not path.leans_deg:
-        return ""
-    rows = []
-    for label, lean in path.leans_deg.items():
-        cut = path.cuts_mm[label]
-        cuts = f"; cut {quantity_text(cut)} off the top of one wall" if cut.value > 0 else ""
-        rows.append(escape(f"{label} leans {quantity_text(lean)} from it{cuts}"))
-    return _list("The best common path of insertion", rows)
+    return _list("The best common path of insertion", map(escape, lean_texts(path)))
 
 
 def _stack(stack: Stacked | None) -> str:
@@ -152,4 +142,4 @@ def _layer(layer: Layer) -> str:
 
 
 def _height(height: Quantity) -> str:
-    return escape(f"not known: {height.reason}" if not height else quantity_text(height))
+    return escape(height_text(height))

@@ -17,7 +17,8 @@ from features.input_file import BadInput
 from features.marks import Marks, load_marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
-from identify.evidence import Evidence, gather
+from identify.evidence import Evidence
+from identify.gathering import gather
 from identify.kept_film import keepable
 from identify.knowledge import Notes, load_notes
 from identify.next_look import Look, next_looks
@@ -163,6 +164,15 @@ def _cases() -> dict[str, Case]:
 def other_cases(case: Case) -> list[Case]:
     """Return the other films worked on in this session."""
     return [other for other in _cases().values() if other.name != case.name]
+
+
+def case_named(name: str) -> Case:
+    """Return a film's case without putting it on the table."""
+    if name in _cases():
+        return _cases()[name]
+    path = demo_films()[name]
+    film = read_film_file(path)
+    return marked_case(film, name, _marks_beside(path, film))
 
 
 def show_film(name: str) -> None:

@@ -8,19 +8,17 @@ import streamlit as st
 
 from features.input_file import BadInput
 from identify.database import data_folder
-from identify.screens import look, session, shelf_view
+from identify.screens import look, session, shelf_edit, shelf_keep, shelf_view
 from identify.shelf import Shelf
-from identify.shelf_change import Change, plan_change
+from identify.shelf_change import plan_change
 from identify.shelf_csv import COLUMNS, csv_of
 from identify.shelf_file import read_shelf_file, shelf_text
-from identify.shelf_rows import ShelfFile
-from identify.shelf_store import clear_shelf, import_shelf, load_shelf
+from identify.shelf_store import clear_shelf, load_shelf
 
 LEAD = (
     "The systems you work with, by whatever names you use: which sizes there are, and which parts "
     "can be had. The lists are yours and stay on this machine."
 )
-PROBLEMS_SHOWN = 20
 
 
 def show() -> None:
@@ -31,13 +29,15 @@ def show() -> None:
         st.error(str(error))
         return
     with st.container():  # always there, or what follows is built anew and closes when it goes
-        for message in st.session_state.pop("shelf_done", []):
+        message = st.session_state.pop("shelf_done", "")
+        if message:
             st.success(message)
     if shelf:
         _counts(shelf)
     else:
         _empty()
     _bring_in(shelf)
+    shelf_edit.edit(shelf, session.notes())
     if shelf:
         shelf_view.systems(shelf, session.notes(), datetime.now(UTC).date())
         _take_out(shelf)
@@ -70,7 +70,8 @@ def _empty() -> None:
         width="stretch",
     )
     if right.button("Try it with an invented shelf", width="stretch"):
-        _store(read_shelf_file(_demo(), "shelf.toml", session.notes()), replace=False)
+        demo = read_shelf_file(_demo(), "shelf.toml", session.notes())
+        shelf_keep.store(demo, replace=False)
 
 
 def _demo() -> bytes:
@@ -99,41 +100,12 @@ def _preview(shelf: Shelf, raw: bytes, name: str, *, replace: bool) -> None:
         return
     change = plan_change(shelf, file, replace=replace)
     if change.problems:
-        _problems(change)
+        shelf_keep.problems(change)
         return
     st.markdown(f"**{name}** would make this of the shelf: {change.sentence}.")
     shelf_view.tables(file.shelf, datetime.now(UTC).date(), most=6)
     if st.button("Put it on the shelf", type="primary"):
-        _store(file, replace=replace)
-
-
-def _problems(change: Change) -> None:
-    number = len(change.problems)
-    st.error(
-        f"{number} {'row has' if number == 1 else 'rows have'} to be put right first; "
-        "until then nothing is taken over."
-    )
-    look.table(
-        [[problem.where, problem.sentence] for problem in change.problems[:PROBLEMS_SHOWN]],
-        head=["Where", "What is wrong, and the way out"],
-        kind="problems",
-    )
-    if number > PROBLEMS_SHOWN:
-        look.quiet(f"And {number - PROBLEMS_SHOWN} more.")
-
-
-def _store(file: ShelfFile, *, replace: bool) -> None:
-    try:
-        change = import_shelf(file, replace=replace)
-    except BadInput as error:
-        st.error(str(error))
-        return
-    if change.problems:  # somebody changed the shelf in another window meanwhile
-        _problems(change)
-        return
-    st.session_state["shelf_done"] = [f"On the shelf: {change.sentence}."]
-    st.session_state["shelf_uploads"] = st.session_state.get("shelf_uploads", 0) + 1
-    st.rerun()
+        shelf_keep.store(file, replace=replace)
 
 
 def _take_out(shelf: Shelf) -> None:
@@ -146,8 +118,7 @@ def _take_out(shelf: Shelf) -> None:
             st.write("All sizes and parts are taken off. Save a table first if you may want them.")
             if st.button("Take everything off", type="primary"):
                 clear_shelf()
-                st.session_state["shelf_done"] = ["The shelf is empty."]
-                st.rerun()
+                shelf_keep.done("The shelf is empty.")
 
 
 show()

@@ -58,7 +58,7 @@ def tables(shelf: Shelf, today: date, *, most: int | None = None) -> None:
     sizes = [_size_row(size) for size in shelf.sizes[:most]]
     parts = [_part_row(part, today) for part in shelf.parts[:most]]
     both = [(rows, head) for rows, head in ((sizes, SIZES), (parts, PARTS)) if rows]
-    places = st.columns(2, gap="large") if len(both) > 1 else [st.container()]
+    places = st.columns(2, gap="medium") if len(both) > 1 else [st.container()]
     for place, (rows, head) in zip(places, both, strict=False):
         with place:
             look.table(rows, head=head, kind="shelf")

@@ -21,12 +21,13 @@ from tests.benchmarks.plain_reader import read_plainly
 LEFT_OUT = ("beyond_root_form", "blade_plate")  # recognised, not measured
 
 
-def orders(number: int, first_seed: int, level: str, scale: str) -> list[Order]:
-    """Families in turn, dimensions drawn from the notes."""
+def orders(
+    number: int, first_seed: int, level: str, scale: str, *, stress: bool = False
+) -> list[Order]:
+    """Families in turn, dimensions drawn from the notes; `stress` shifts and widens them."""
     keys = [family for family in FAMILIES if family not in LEFT_OUT]
-    return list(
-        list_orders(keys, first_seed, number, plain_facts, level=level, wanted=Wanted(scale=scale))
-    )
+    wanted = Wanted(scale=scale, stress=stress)
+    return list(list_orders(keys, first_seed, number, plain_facts, level=level, wanted=wanted))
 
 
 def read_order(order: Order, folder: Path) -> dict[str, Any]:

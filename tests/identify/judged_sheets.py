@@ -6,7 +6,8 @@ from features.finding import Finding, Form, Vent
 from features.quantity import Measured, NotMeasured
 from features.reading import ImplantReading, Reading, Trace
 from features.scale import Scale
-from identify.evidence import Item, gather
+from identify.evidence import Item
+from identify.gathering import gather
 from identify.next_look import next_looks
 from identify.record import Sheet
 from identify.weigh import weigh

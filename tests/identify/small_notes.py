@@ -1,8 +1,9 @@
 """A handful of invented families, small enough to check by hand. No real implant is meant."""
 
+from identify.checklist import Checklist, ChecklistItem
 from identify.evidence import Evidence
 from identify.knowledge import Notes
-from identify.note import Checklist, ChecklistItem, Family, NumberFact, StateFact
+from identify.note import Family, NumberFact, StateFact
 
 MEMORY = "from memory"
 GROUPS = ("external_index", "internal_index", "cone", "self_locking", "no_index", "one_piece")

@@ -56,6 +56,13 @@ def test_rivals_are_planned_side_by_side() -> None:
     assert both.to_json()["rival"]["radiofixture"] == "plan/1"
 
 
+def test_a_rival_stays_stamped_when_the_first_is_confirmed() -> None:
+    data = planned(family="tri_channel", rival="tissue_level_cone", confirmed="trial")
+    assert data["confirmed"] is True
+    assert data["rival"]["confirmed"] is False
+    assert data["rival"]["cautions"][0] == "NOT CONFIRMED: DO NOT ORDER PARTS"
+
+
 @pytest.mark.parametrize(
     ("case", "words"),
     [

@@ -64,11 +64,11 @@ def test_match_without_a_family_takes_the_likeliest(evidence):
     assert json.loads(done.stdout)["sentence"].startswith("Nothing is on the shelf yet")
 
 
-def test_parts_are_narrowed_by_platform_and_depth():
+def test_parts_are_narrowed_by_platform():
     radiofixture_here("shelf", "import", DEMO)
-    more = ("--family", FAMILY, "--platform", 4.2, "--depth", 2.2, "--json", "-")
+    more = ("--family", FAMILY, "--platform", 4.2, "--json", "-")
     rows = json.loads(radiofixture_here("shelf", "parts", *more).stdout)["parts"]
-    assert [row["height_mm"] for row in rows if row["kind"] == "stock abutment"] == [2.0]
+    assert [row["height_mm"] for row in rows if row["kind"] == "stock abutment"] == [1, 2, 3]
     assert all(row["platform_width_mm"] in (None, 4.2) for row in rows)
 
 

@@ -12,11 +12,11 @@ from identify.evidence import (
     Evidence,
     Item,
     check_evidence,
-    gather,
     load_evidence,
     silent_items,
     telling_items,
 )
+from identify.gathering import gather
 from identify.knowledge import load_notes
 from tests.identify.small_notes import CHECKLIST
 

@@ -75,7 +75,8 @@ def test_posts_without_timing_need_a_common_path_cut_in_the_mouth() -> None:
     assert "cut away A" in said(stock)
     steps = " ".join(stock["sequence"])
     assert steps.index("reduce only the height outside the mouth") < steps.index("Seat the post f")
-    assert "It is not taken out again" in steps
+    assert "it is not taken out again" in steps
+    assert steps.index("Seat the post f") < steps.index("Cut the common path")
     assert "as of a tooth" in steps
 
 
@@ -87,6 +88,10 @@ def test_designing_the_other_abutment_to_the_seated_post_needs_no_common_cut() -
     assert "designed to one path" in said(stock)
     assert "cut away" not in said(stock)
     assert any("designed to it on the model" in step for step in stock["sequence"])
+    assert not any("Cut the common path" in step for step in stock["sequence"])
+    milled = only(planned(**NO_INDEX, **leaning), **CEMENT_SPLINT, making="milled")
+    steps = " ".join(milled["sequence"])
+    assert steps.index("Seat the post finally") < steps.index("designed to it on the model")
 
 
 def test_a_castable_pattern_waits_for_a_replica_and_serves_splints_better() -> None:

@@ -5,7 +5,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import norm
 
-from identify.likelihood import FLOOR, fact_density, posterior
+from identify.likelihood import FLOOR, fact_density, posterior, said_under, scale_nodes
 from identify.weigh import find_weights, weigh
 from tests.identify.small_notes import CHECKLIST, COARSE, FINE, evidence, film, notes, number
 
@@ -116,3 +116,65 @@ def test_a_posterior_sums_to_one_however_large_the_points(points):
     chances = posterior(np.array(points), np.array([0.5, 0.5]))
     assert chances.sum() == pytest.approx(1.0)
     assert (chances >= 0).all()
+
+
+def test_a_tilt_moves_all_lengths_along_the_axis_together_and_none_across():
+    shared = scale_nodes(0.02, 3, 0.015)
+    stretch = shared.axial / shared.factors
+    spread = np.exp(shared.broad_log_weights)
+    assert spread.sum() == pytest.approx(1.0)
+    assert (spread * shared.factors).sum() == pytest.approx(1.0)
+    assert np.sqrt((spread * (stretch - 1) ** 2).sum()) == pytest.approx(0.015, rel=0.1)
+    assert np.sqrt((spread * (shared.factors - 1) ** 2).sum()) == pytest.approx(0.02, rel=0.01)
+
+
+def test_shared_scale_and_tilt_together_agree_with_monte_carlo():
+    entries = {
+        key: CHECKLIST.items[key].model_copy(update={"along_axis": key != "coronal_width_mm"})
+        for key in ("coronal_width_mm", "length_mm", "thread_pitch_mm")
+    }
+    checklist = CHECKLIST.model_copy(update={"items": dict(CHECKLIST.items) | entries})
+    known = notes(FINE).model_copy(update={"checklist": checklist})
+    items = {
+        "coronal_width_mm": film(4.2, 0.02),
+        "length_mm": film(18.9, 0.1),
+        "thread_pitch_mm": film(0.79, 0.01),
+    }
+    given = evidence(items, 0.02)
+    tilted = given.model_copy(
+        update={"scale": given.scale.model_copy(update={"axial_rel_std": 0.03})}
+    )
+    weights = find_weights(tilted, known)
+    rng = np.random.default_rng(11)
+    scale = 1 + 0.02 * rng.standard_normal(400_000)
+    along = scale * (1 + 0.03 * rng.standard_normal(400_000))
+    fitted, broadly = np.ones(400_000), np.ones(400_000)
+    for key, item in items.items():
+        factors = along if entries[key].along_axis else scale
+        x, std = item["value"] * factors, item["std_local"] * factors
+        base = factors * fact_density(x, std, entries[key].broad)
+        broadly *= base
+        fitted *= (1 - FLOOR) * factors * fact_density(x, std, FINE.facts[key]) + FLOOR * base
+    expected = 10 * np.log10(fitted.mean() / broadly.mean())
+    # nodes reach 2.5 standard deviations of the tilt, so its far tails are cut: 0.1 points
+    assert weights.totals[weights.hypotheses.index("fine_screw")] == pytest.approx(
+        expected, abs=0.15
+    )
+
+
+def test_a_reading_is_weighed_by_what_is_read_where_each_state_is_true():
+    # seen in 4 of 10 that have it and in 2 of 100 that have not
+    table = {
+        "present": {"present": 0.4, "absent": 0.6},
+        "absent": {"present": 0.02, "absent": 0.98},
+    }
+    seen = said_under("present", 1.0, ("present", "absent"), table)
+    missed = said_under("absent", 1.0, ("present", "absent"), table)
+    assert seen[0] / seen[1] == pytest.approx(20.0)
+    assert missed[1] / missed[0] == pytest.approx(0.98 / 0.6)
+
+
+@pytest.mark.parametrize("states", [("present", "absent"), ("flat", "dome", "pointed")])
+def test_an_answer_no_surer_than_chance_says_nothing(states):
+    said = said_under(states[0], 1 / len(states), states)
+    assert said == pytest.approx(np.full(len(states), said[0]))

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from identify.evidence import Evidence, Item, SetAside
+from identify.knowledge import load_notes
 from identify.likelihood import FLOOR
 from identify.next_look import next_looks
 from identify.weigh import weigh
@@ -117,3 +118,53 @@ def test_twenty_three_families_take_at_most_fifty_milliseconds():
         next_looks(evidence, many, ranking)
         spent.append(time.process_time() - start)
     assert min(spent) < 0.050
+
+
+REAL = load_notes()
+
+
+def real_looks(state="nothing", **more):
+    seen = Evidence(items={"top_form": Item(state=state, by="film")})
+    return next_looks(seen, REAL, weigh(seen, REAL), **more)
+
+
+def test_records_come_before_anything_is_unscrewed():
+    order = [look.item for look in real_looks("covered")]
+    assert order.index("placing_clinic") < order.index("index")
+    assert order.index("implant_card") < order.index("platform_shape")
+
+
+def test_a_record_gains_what_is_unknown_as_often_as_it_is_to_be_had():
+    found = by_item(real_looks())
+    seen = Evidence(items={"top_form": Item(state="nothing", by="film")})
+    unknown = entropy([s.probability for s in weigh(seen, REAL).supports])
+    tells = next(i.tells for i in REAL.checklist.inquiries if i.key == "older_films")
+    assert found["older_films"].gain_bits == pytest.approx(tells * unknown)
+
+
+def test_looking_from_above_is_set_back_while_something_is_seated():
+    seen_open, covered = by_item(real_looks()), by_item(real_looks("covered"))
+    assert "come off first" in covered["index"].why
+    assert "come off first" not in seen_open["index"].why
+
+
+def test_a_part_on_top_is_not_asked_about_where_there_is_none():
+    assert "inset" in by_item(real_looks("covered"))
+    assert "inset" not in by_item(real_looks("nothing"))
+
+
+def test_a_film_is_offered_only_where_one_is_due_and_last():
+    assert all(look.kind != "exposure" for look in real_looks())
+    due = real_looks(film_due=True)
+    kinds = [look.kind for look in due]
+    first = kinds.index("exposure")
+    assert set(kinds[first:]) == {"exposure"}
+    assert all(look.question.startswith("If a film is due anyway") for look in due[first:])
+
+
+def test_a_number_is_worth_what_its_answer_would_part():
+    known = REAL.model_copy(
+        update={"families": {k: REAL.families[k] for k in ("ceramic", "hollow_basket")}}
+    )
+    found = by_item(next_looks(Evidence(), known, weigh(Evidence(), known)))
+    assert found["year_placed"].gain_bits > 0.05

@@ -9,9 +9,10 @@ import pytest
 
 from features.marks import check_marks
 from identify.case_file import Case, CaseImplant
+from identify.checklist import ChecklistItem
 from identify.evidence import Evidence, check_evidence
 from identify.knowledge import FOLDER, check_notes, load_notes
-from identify.note import ChecklistItem, NumberFact
+from identify.note import NumberFact
 from identify.restore import plan
 from identify.rules import Rules
 

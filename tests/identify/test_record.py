@@ -9,7 +9,7 @@ import pytest
 from features.quantity import Measured, NotMeasured
 from features.reading import Reading
 from features.scale import Scale
-from identify.evidence import gather
+from identify.gathering import gather
 from identify.knowledge import load_notes
 from identify.ranking import NOT_CONFIRMED
 from identify.record import NOT_A_DEVICE, program_version, record_html

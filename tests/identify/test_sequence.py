@@ -54,6 +54,8 @@ def test_an_untimed_post_is_shortened_then_seated_prepared_and_modelled_in_stone
         "Confirm the family",
         "reduce only the height outside the mouth",
         "Seat the post finally",
+        "Cut the common path",
+        "impression of what was prepared as of a tooth",
         "models in stone",
         "Survey the common path",
         "verify it on a film",
@@ -85,7 +87,7 @@ def test_the_shelf_says_what_is_to_be_had_and_what_is_not_on_it() -> None:
         {"kind": "replica", "state": "discontinued"},
         {"kind": "replica", "state": "orderable", "checked_on": "2026-09-01"},
     ]
-    option = only(planned(**EXTERNAL, parts=rows), **SINGLE_MILLED)
+    option = only(planned(**EXTERNAL, parts=rows, confirmed="trial"), **SINGLE_MILLED)
     states = {part["kind"]: part for part in option["parts"]}
     assert states["replica"] == {
         "kind": "replica",
@@ -93,3 +95,12 @@ def test_the_shelf_says_what_is_to_be_had_and_what_is_not_on_it() -> None:
         "checked_on": "2026-09-01",
     }
     assert states["screw"]["state"] == "not on the Shelf"
+
+
+def test_a_part_in_the_drawer_is_not_taken_for_a_family_that_was_only_guessed() -> None:
+    rows = [{"kind": "replica", "state": "in stock"}, {"kind": "screw", "state": "scarce"}]
+    option = only(planned(**EXTERNAL, parts=rows), **SINGLE_MILLED)
+    states = {part["kind"]: part for part in option["parts"]}
+    assert states["replica"]["state"] == "ask whether obtainable"
+    assert states["replica"]["on_shelf"] == "in stock"
+    assert states["screw"]["state"] == "scarce"

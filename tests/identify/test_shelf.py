@@ -3,7 +3,9 @@
 import pytest
 from pydantic import ValidationError
 
-from identify.shelf import STATES, parts_for, parts_for_depth
+from identify.evidence import Evidence
+from identify.second_reading import Claim, second_reading
+from identify.shelf import STATES, parts_for
 from tests.identify.shelves import FAMILY, NOTES, part, shelf, size
 
 ALDER = (size("3.5", platform_width_mm=3.5), size("4.0"))
@@ -89,31 +91,26 @@ def test_what_is_at_hand_comes_first():
     assert [p.state for p in parts_for(own, FAMILY, 4.0)] == list(STATES)
 
 
-def heights(kind, depth_mm, *offered):
-    parts = [part(kind, height_mm=height) for height in offered]
-    return [p.height_mm for p in parts_for_depth(parts, depth_mm, NOTES.shelf)]
-
-
-def test_a_margin_lies_at_the_gum_or_just_below_and_the_highest_comes_first():
-    assert heights("stock abutment", 2.2, 1, 1.5, 2, 2.5, 3, None) == [2, 1.5]
-    assert heights("stock abutment", 2.0, 1, 2, 3) == [2, 1]
-    assert heights("stock abutment", 5.0, 1, 2, 3) == []
-
-
-def test_a_collar_reaches_the_gum_or_just_above_and_the_lowest_comes_first():
-    assert heights("stud", 2.2, 1, 2, 3, 3.5, 4) == [3, 3.5]
-    assert heights("stud", 2.0, 2) == [2]
-
-
-def test_height_does_not_matter_where_no_rule_says_so():
-    assert heights("replica", 2.2, None, 9) == [None, 9]
-
-
 def test_a_plan_row_is_plain_and_holds_no_supplier():
-    assert part("stud", height_mm=3, supplier="x").plan_row() == {
+    assert part("stud", height_mm=3, supplier="x", checked_on="2026-09-14").plan_row() == {
         "kind": "stud",
         "platform_width_mm": 4.0,
         "height_mm": 3.0,
         "angle_deg": 0.0,
         "state": "in stock",
+        "checked_on": "2026-09-14",
     }
+
+
+def claimed(own, platform_mm):
+    item = {"value": platform_mm, "std_local": 0.05, "by": "bench"}
+    evidence = Evidence.model_validate({"items": {"platform_width_mm": item}})
+    claim = Claim(family=own.family, sizes=own.claim(10))
+    return second_reading(claim, evidence, NOTES).odds
+
+
+def test_a_row_can_be_claimed_in_a_second_reading():
+    own = size(body_width_mm=3.8)
+    assert own.claim() == {"platform_width_mm": 4.0, "coronal_width_mm": 3.8}
+    assert own.claim(10)["length_mm"] == 10
+    assert claimed(own, 4.0) > 2 * claimed(own, 4.4)

@@ -1,16 +1,20 @@
 """Shelf files: what is written reads back, and every row that is wrong says so."""
 
 import codecs
+import json
+import re
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from features.input_file import BadInput
+from identify.evidence import Evidence
 from identify.knowledge import FOLDER
 from identify.shelf import STATES
 from identify.shelf_csv import COLUMNS
 from identify.shelf_file import load_shelf_file, read_shelf_file, shelf_text
+from identify.size_match import match_sizes
 from tests.identify.shelves import DEMO, FAMILY, NOTES, part, shelf, size
 
 HEADER = "row,system,family,size,platform_width_mm,lengths_mm,kind,height_mm,state,checked_on\n"
@@ -172,3 +176,55 @@ def test_toml_rows_are_counted_by_their_kind():
 def test_the_header_is_documented():
     text = (FOLDER / "FORMAT.md").read_text(encoding="utf-8")
     assert ",".join(COLUMNS) in text
+
+
+def test_the_documented_answer_has_the_keys_of_a_real_one():
+    text = (FOLDER / "FORMAT.md").read_text(encoding="utf-8")
+    (block,) = re.findall(r'```json\n(\{"radiofixture": "sizes/1".*?)```', text, flags=re.DOTALL)
+    shown = json.loads(block)
+    items = {"platform_width_mm": {"value": 4.0, "by": "bench"}}
+    own = shelf(size(lengths_mm=(8, 10)))
+    real = match_sizes(Evidence.model_validate({"items": items}), NOTES, own, FAMILY).to_json()
+    assert list(shown) == [*real, "sentence"]
+    for name in ("platforms", "sizes"):
+        assert list(shown[name][0]) == list(real[name][0])
+    assert list(shown["sizes"][0]["lengths"][0]) == list(real["sizes"][0]["lengths"][0])
+
+
+BYTES = st.one_of(
+    st.binary(max_size=200),
+    st.text(max_size=200).map(str.encode),
+    st.text('row,system;size\t"\n4.1=', max_size=200).map(lambda t: HEADER.encode() + t.encode()),
+    st.text('[]"size=.,0-:{}\n', max_size=80).map(
+        lambda t: b'radiofixture = "shelf/1"\n' + t.encode()
+    ),
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(raw=BYTES, name=st.sampled_from(["a.csv", "a.toml"]))
+def test_whatever_a_file_holds_is_read_or_refused_in_one_sentence(raw, name):
+    assert all("\n" not in sentence for sentence in refusals(raw, name))
+
+
+@pytest.mark.parametrize(
+    ("raw", "name"),
+    [
+        (HEADER.encode() + b"size," + b"x" * 200_000, "a.csv"),
+        (b'radiofixture = "shelf/1"\n[[size]]\nplatform_width_mm = ' + b"9" * 5000, "a.toml"),
+        (b'radiofixture = "shelf/1"\n[[size]]\nplatform_width_mm = ' + b"9" * 400, "a.toml"),
+        (b'radiofixture = "shelf/1"\nsize = ' + b"[" * 5000, "a.toml"),
+        (b'radiofixture = "shelf/1"\n[[part]]\nchecked_on = 2026-09-14T07:30:00', "a.toml"),
+    ],
+)
+def test_what_breaks_a_reader_is_refused_too(raw, name):
+    said = refusals(raw, name)
+    assert said
+    assert all(len(sentence) < 400 for sentence in said)
+
+
+def refusals(raw, name):
+    try:
+        return [str(problem) for problem in read_shelf_file(raw, name, NOTES).problems]
+    except BadInput as error:
+        return [str(error)]

@@ -6,8 +6,8 @@ from features.input_file import BadInput
 from identify.database import open_database
 from identify.shelf import Shelf
 from identify.shelf_change import plan_change
+from identify.shelf_check import RowProblem, ShelfFile
 from identify.shelf_file import read_shelf_file
-from identify.shelf_rows import RowProblem, ShelfFile
 from identify.shelf_store import clear_shelf, import_shelf, load_shelf
 from tests.identify.shelves import NOTES, part, shelf, size
 
@@ -23,6 +23,7 @@ def folder(tmp_path):
 def test_a_new_shelf_is_empty(tmp_path):
     assert load_shelf(tmp_path) == Shelf()
     assert not load_shelf(tmp_path)
+    assert list(tmp_path.iterdir()) == []  # looking makes nothing
 
 
 def test_what_was_imported_is_read_back(folder):

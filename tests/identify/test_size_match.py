@@ -66,6 +66,20 @@ def test_lengths_of_one_film_that_are_wrong_together_still_find_the_size():
     assert right / (1 - right) > 20 * wrong / (1 - wrong)
 
 
+def test_the_tilt_widens_the_length_and_leaves_the_widths_alone():
+    def tilted(axial_rel_std):
+        plain = film(rel_std=0.002, platform=4.1, body=3.9, length=11.0).model_dump()
+        return Evidence.model_validate(
+            plain | {"scale": plain["scale"] | {"axial_rel_std": axial_rel_std}}
+        )
+
+    (square, one), (off, other) = shares(tilted(0.0)), shares(tilted(0.05))
+    assert one.platforms[0][0] == other.platforms[0][0] == 4.1
+    # 11 mm is nobody's: off square it may be 10 or 12
+    assert off["4.0"] > square["4.0"]
+    assert other.other < one.other
+
+
 def test_a_calliper_in_the_mouth_does_not_share_the_films_scale():
     by_hand = {"platform_width_mm": {"value": 4.1, "std_local": 0.05, "by": "mouth"}}
     sure = Evidence.model_validate({"scale": {"kind": "ball", "rel_std": 0.2}, "items": by_hand})
@@ -115,6 +129,12 @@ def test_the_number_of_lengths_a_size_comes_in_gives_it_no_share():
     own = shelf(size("a", lengths_mm=(8, 10, 12, 14)), size("b", lengths_mm=(8,)))
     found, _ = shares(film(platform=4.0), own)
     assert found["a"] == pytest.approx(found["b"])
+
+
+def test_the_order_of_the_rows_changes_nothing():
+    turned = Shelf(THREE.sizes[::-1])
+    evidence = film(platform=4.0, length=10.3)
+    assert shares(evidence)[0] == pytest.approx(shares(evidence, turned)[0])
 
 
 def drawn(rng, own, rel_std, std):

@@ -57,3 +57,15 @@ def test_a_layer_nobody_knows_leaves_the_sum_open() -> None:
 def test_unknown_gum_leaves_the_sum_from_the_platform_open() -> None:
     space = stacked("low_profile_stud", implants=implants(teeth=("33", "43")))
     assert "gum" in space["needed_mm"]["not_measured"]
+
+
+def test_layers_that_do_not_fit_are_a_reason_with_what_is_missing() -> None:
+    """3.5 gum + 4 wall + 1.5 crown = 9 of 7.5 mm: 1.5 too much, though above the least of 7."""
+    case = {"implants": implants(tissue_depth_mm=3.5, teeth=("11",)), "space_datum": "platform"}
+    way = {"indication": "single", "retention": "cement", "making": "milled"}
+    for space_mm, missing in ((7.5, True), (12.0, False)):
+        option = only(planned(**EXTERNAL, **case, vertical_space_mm=space_mm), **way)
+        told = [r for r in option["reasons"] if "Stacked up" in r["text"]]
+        assert bool(told) == missing
+        assert all("1.5 ± 1.0 mm more than there is" in reason["text"] for reason in told)
+        assert all(reason["standing"] == "derived" for reason in told)

@@ -1,0 +1,164 @@
+"""What can be measured, seen, felt or known, as frozen objects (checklist.toml)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from features.input_file import StrictModel
+from identify.note import Fact, Standed, checked_distribution
+
+NOTHING_READ = "not assessable"  # read, in a reader's table: nothing that tells the states apart
+
+
+class FilmReader(Standed):
+    """How far a reading of the film is to be trusted: counted on films whose truth is known.
+
+    Attributes
+    ----------
+    astray : float
+        Share of numbers that are of something other than what they are taken for.
+    read_as : mapping
+        For each true state, how often each state is read, or nothing (`NOTHING_READ`).
+    """
+
+    astray: float = Field(default=0.005, gt=0, lt=0.5)
+    read_as: Mapping[str, Mapping[str, float]] = Field(default_factory=dict)
+
+    @field_validator("read_as")
+    @classmethod
+    def _are_distributions(
+        cls, read_as: Mapping[str, Mapping[str, float]]
+    ) -> Mapping[str, Mapping[str, float]]:
+        for shares in read_as.values():
+            checked_distribution(shares)
+        return read_as
+
+
+class ChecklistItem(StrictModel):
+    """One thing that can be measured, seen, felt or known.
+
+    Attributes
+    ----------
+    kind : str
+        ``length`` (shares the film's scale), ``angle``, ``form``, ``finding``, ``number``.
+    states : tuple of str
+        For forms and findings, `silent` ones included.
+    silent : tuple of str
+        States that say nothing of the family (``covered``): equally likely in all of them.
+    asked_of : tuple of str
+        Where a person can answer: ``eye`` (on the film), ``mouth``, ``bench``, ``known``.
+    together : str
+        Name of the group of items that move together and must count once.
+    broad : NumberFact or StateFact
+        What "none of these" expects.
+    ratio : str
+        Key of the same length as a ratio to the coronal width.
+    along_axis : bool
+        A length that the tilt of the beam stretches or shortens.
+    only_covered : bool
+        Can be judged only while something is seated on the implant.
+    reader : FilmReader or None
+        How often the film's own reading of it is astray; None where that is not known.
+    effort, harm : int
+        0-3: to get an answer, and what getting it may do.
+    needed : bool
+        Must every family's note state it?
+    """
+
+    key: str
+    label: str
+    kind: Literal["length", "angle", "form", "finding", "number"]
+    unit: Literal["mm", "deg", "year", ""] = ""
+    states: tuple[str, ...] = ()
+    silent: tuple[str, ...] = ()
+    question: str = ""
+    asked_of: tuple[Literal["eye", "mouth", "bench", "known"], ...] = ()
+    together: str = ""
+    broad: Fact
+    ratio: str = ""
+    along_axis: bool = False
+    only_covered: bool = False
+    reader: FilmReader | None = None
+    help: str = Field(min_length=10)
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
+    needed: bool = False
+
+    @model_validator(mode="after")
+    def _has_states_or_is_a_number(self) -> ChecklistItem:
+        if self.is_number == bool(self.states):
+            raise ValueError("a form or finding needs 'states'; a number has none")
+        if bool(self.question) != bool(self.asked_of):
+            raise ValueError("'question' and 'asked_of' come together")
+        if self.reader and self.reader.read_as:
+            self._check_reader(self.reader)
+        return self
+
+    def _check_reader(self, reader: FilmReader) -> None:
+        telling = {state for state in self.states if state not in self.silent}
+        rows = [set(row) - {NOTHING_READ} for row in reader.read_as.values()]
+        if any(states != telling for states in (set(reader.read_as), *rows)):
+            raise ValueError(f"'reader.read_as' needs every one of {', '.join(sorted(telling))}")
+
+    @property
+    def is_number(self) -> bool:
+        """A value rather than a state."""
+        return self.kind in ("length", "angle", "number")
+
+
+class Inquiry(Standed):
+    """A question that leads to a record rather than to an observation.
+
+    `tells` is how often it is answered in a way that settles the family.
+    """
+
+    key: str
+    question: str = Field(min_length=10)
+    why: str = Field(min_length=10)
+    tells: float = Field(gt=0, lt=1)
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
+
+
+class Exposure(Standed):
+    """What another film would show, offered only where one is due for other reasons.
+
+    `shows` are the items that may be read then.
+    """
+
+    question: str = Field(min_length=10)
+    why: str = Field(min_length=10)
+    shows: tuple[str, ...]
+    effort: int = Field(ge=0, le=3)
+    harm: int = Field(ge=0, le=3)
+
+
+class VerdictRule(StrictModel):
+    """When a family is called so: at or above this probability."""
+
+    word: str
+    at_least: float = Field(ge=0, lt=1)
+
+
+class Checklist(StrictModel):
+    """All items, and the numbers that turn points into words."""
+
+    items: Mapping[str, ChecklistItem]
+    prior_none: float = Field(gt=0, lt=1)
+    prior_not_an_implant: float = Field(gt=0, lt=1)
+    contradicted_points: float = Field(lt=0)
+    contradicted_probability: float = Field(gt=0, lt=1)
+    contradicted_word: str
+    verdicts: tuple[VerdictRule, ...]
+    not_assessable: tuple[str, ...]
+    inquiries: tuple[Inquiry, ...] = ()
+    exposures: tuple[Exposure, ...] = ()
+
+    def word(self, probability: float, least_points: float) -> str:
+        """Find the verdict word from a family's probability and its worst item in points."""
+        if least_points <= self.contradicted_points or probability < self.contradicted_probability:
+            return self.contradicted_word
+        return next(rule.word for rule in self.verdicts if probability >= rule.at_least)

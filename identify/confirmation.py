@@ -1,0 +1,83 @@
+"""The ladder of confirmation: how far a case has come, and what would take it a rung up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from identify.evidence import Evidence, telling_items
+from identify.ranking import NOT_CONFIRMED
+from identify.rules import Rung
+
+if TYPE_CHECKING:
+    from identify.knowledge import Notes
+
+Trial = Literal["not tried", "seated and filmed", "turns freely", "binds"]
+
+LADDER: tuple[Rung, ...] = ("film_only", "connection_seen", "bench", "trial", "record")
+# What an attempt with a trial part means; screws of M1.8 run freely in UNF 1-72 (derived: 1.80
+# against 1.854 mm over the crests), so that running freely proves nothing.
+TRIAL_WORDS: dict[Trial, str] = {
+    "not tried": "No trial part has been tried.",
+    "seated and filmed": "The trial part is seated, and a film shows no gap.",
+    "turns freely": "That a screw turns freely proves nothing: a slightly smaller thread runs too.",
+    "binds": "A part that binds refutes the family it belongs to: stop, and do not force it.",
+}
+NEXT: dict[Rung, str] = {
+    "film_only": "Look at the connection from above, on the implant itself.",
+    "connection_seen": "Measure an old part, a screw or an impression on the bench.",
+    "bench": "Seat a trial part by hand, and film the joint if a film is due; or find the record.",
+    "trial": "Find the record or the label for the file.",
+    "record": "",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a case stands.
+
+    Attributes
+    ----------
+    rung : Rung
+    caution : str
+        NOT CONFIRMED … below *trial*; empty from there on.
+    next_step : str
+        What would take it higher; empty at the top.
+    refuted : bool
+        A part of the family under trial did not go in.
+    remark : str
+        What the trial means, in a sentence.
+    """
+
+    rung: Rung
+    caution: str
+    next_step: str
+    refuted: bool
+    remark: str
+
+
+def standing(
+    evidence: Evidence, notes: Notes, *, trial: Trial = "not tried", record: bool = False
+) -> Standing:
+    """Find the highest rung that is reached; a refuted trial never raises one."""
+    rung = _rung(evidence, notes, trial=trial, record=record)
+    refuted = trial == "binds"
+    may_order = notes.rules.confirmation[rung].parts_may_be_ordered and not refuted
+    return Standing(
+        rung, "" if may_order else NOT_CONFIRMED, NEXT[rung], refuted, TRIAL_WORDS[trial]
+    )
+
+
+def _rung(evidence: Evidence, notes: Notes, *, trial: Trial, record: bool) -> Rung:
+    if record:
+        return "record"
+    if trial == "seated and filmed":
+        return "trial"
+    said_by = {
+        item.by
+        for item in telling_items(evidence, notes.checklist).values()
+        if item.on == "implant" or item.by == "bench"
+    }
+    if "bench" in said_by:
+        return "bench"
+    return "connection_seen" if "mouth" in said_by else "film_only"

@@ -1,0 +1,221 @@
+"""A claim weighed: somebody says which family (and size) it is, and the evidence answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+from pydantic import Field
+
+from features.input_file import BadInput, StrictModel
+from identify.apart import Apart, tell_apart
+from identify.evidence import Evidence, SetAside
+from identify.hypotheses import priors
+from identify.likelihood import POINTS_PER_NEPER
+from identify.note import Family, NumberFact
+from identify.ranking import NOT_CONFIRMED, SHARED_SCALE, Ranking, Row
+from identify.weigh import weigh
+
+if TYPE_CHECKING:
+    from identify.knowledge import Notes
+
+Word = Literal["supported", "in doubt", "contradicted"]
+
+SUPPORTED = 0.8  # the same probability as *well supported* in the ranking
+SIZE_EDGE = 0.1  # mm; makers' sizes are rounded to a tenth, common practice
+WORTH_A_LINE = 1.0  # points
+MOST_LINES = 5
+LOOKALIKE = 0.05  # a rival likelier than this could still be it
+CLAIMED = "claimed"  # the claim's key among the hypotheses; no note may be called so
+OTHER_SIZE = "The same family in another size"
+FROM_THE_CLAIM = "it comes from the claim under test, so it weighs 0"
+
+
+class Claim(StrictModel):
+    """What is claimed.
+
+    Attributes
+    ----------
+    family : str
+    sizes : mapping of str to float
+        Checklist keys of lengths, in mm: what the claimed implant measures.
+    assumed : tuple of str
+        Items in the evidence that were taken from the claim itself.
+    """
+
+    family: str
+    sizes: Mapping[str, float] = Field(default_factory=dict)
+    assumed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SecondReading:
+    """The answer.
+
+    Attributes
+    ----------
+    word : str
+    odds : float
+        How much likelier the evidence is if the claim holds than if anything else does.
+    probability : float
+        Of the claim, had it been as likely as all else together before anything was seen.
+    evidence_for, evidence_against : tuple of Row
+        The heaviest items each way.
+    lookalikes : tuple of (key, title, probability)
+        What it could be instead.
+    against_nearest : Apart or None
+        The claim held against the likeliest of them.
+    settle : str
+        The one observation that would settle it.
+    """
+
+    claim: Claim
+    title: str
+    word: Word
+    odds: float
+    probability: float
+    evidence_for: tuple[Row, ...]
+    evidence_against: tuple[Row, ...]
+    lookalikes: tuple[tuple[str, str, float], ...]
+    against_nearest: Apart | None
+    settle: str
+
+    @property
+    def sentence(self) -> str:
+        """All of it in one sentence."""
+        times = self.odds if self.odds >= 1 else 1 / self.odds
+        way = "likelier" if self.odds >= 1 else "less likely"
+        fold = f"{times:.0f}" if times < 1000 else "more than 1000"
+        return (
+            f"{self.title}: {self.word}. What was seen is {fold} times {way} if the claim holds "
+            f"than if anything else does."
+        )
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the file contracts. A second reading never confirms, and says so."""
+        return {
+            "radiofixture": "second-reading/1",
+            "claim": self.claim.model_dump(mode="json"),
+            "word": self.word,
+            "sentence": self.sentence,
+            "odds": float(f"{self.odds:.4g}"),
+            "probability": round(self.probability, 6),
+            "for": [row.to_json() for row in self.evidence_for],
+            "against": [row.to_json() for row in self.evidence_against],
+            "lookalikes": [
+                {"family": key, "title": title, "probability": round(chance, 6)}
+                for key, title, chance in self.lookalikes
+            ],
+            "apart": self.against_nearest.to_json() if self.against_nearest else None,
+            "settle": self.settle,
+            "caution": NOT_CONFIRMED,
+        }
+
+
+def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondReading:
+    """Weigh a claim against everything else it could be.
+
+    With sizes, the claimed family in other sizes is one of the things it could be.
+
+    Raises
+    ------
+    BadInput
+        No such family, or a size that is no length of the checklist.
+    """
+    known = _with_claim(claim, notes)
+    given = _without_assumed(evidence, claim)
+    ranking = weigh(given, known)
+    support = ranking.find(CLAIMED)
+    odds = _odds(ranking, known)
+    probability = odds / (1.0 + odds)
+    nearest = _nearest(ranking)
+    apart = tell_apart(CLAIMED, nearest, given, known, ranking) if nearest else None
+    rows = [row for row in support.rows if row.item != SHARED_SCALE]
+    least = min((row.points for row in rows), default=0.0)
+    return SecondReading(
+        claim,
+        notes.families[claim.family].title,
+        _word(probability, least, notes),
+        odds,
+        probability,
+        _heaviest(rows, 1),
+        _heaviest(rows, -1),
+        _lookalikes(ranking, claim),
+        apart,
+        _settling(apart, notes),
+    )
+
+
+def _with_claim(claim: Claim, notes: Notes) -> Notes:
+    """Put the claim among the families; without sizes it takes its family's place."""
+    if claim.family not in notes.families:
+        known = ", ".join(sorted(notes.families))
+        raise BadInput(f"there is no family '{claim.family}' in the notes; use one of {known}.")
+    family = notes.families[claim.family]
+    claimed = family.model_copy(update={"key": CLAIMED, "facts": _narrowed(claim, family, notes)})
+    others = {k: f for k, f in notes.families.items() if claim.sizes or k != claim.family}
+    return notes.model_copy(update={"families": others | {CLAIMED: claimed}})
+
+
+def _narrowed(claim: Claim, family: Family, notes: Notes) -> dict[str, Any]:
+    facts = dict(family.facts)
+    for key, size in claim.sizes.items():
+        entry = notes.checklist.items.get(key)
+        if entry is None or not isinstance(entry.broad, NumberFact):
+            raise BadInput(f"claim: '{key}' is no number of the checklist; see FORMAT.md.")
+        facts[key] = entry.broad.model_copy(update={"low": size, "high": size, "edge": SIZE_EDGE})
+    return facts
+
+
+def _without_assumed(evidence: Evidence, claim: Claim) -> Evidence:
+    items, aside = dict(evidence.items), dict(evidence.set_aside)
+    for key in claim.assumed:
+        if key in items:
+            aside[key] = SetAside(reason=FROM_THE_CLAIM, item=items.pop(key))
+    return evidence.model_copy(update={"items": items, "set_aside": aside})
+
+
+def _odds(ranking: Ranking, notes: Notes) -> float:
+    """Likelihood of the evidence under the claim, over its mean under all else."""
+    keys = tuple(support.key for support in ranking.supports)
+    prior = priors(keys, notes)
+    likelihoods = np.array([support.points for support in ranking.supports]) / POINTS_PER_NEPER
+    logs = likelihoods - likelihoods.max()
+    other = np.array([key != CLAIMED for key in keys])
+    elsewhere = float(prior[other] @ np.exp(logs[other]) / prior[other].sum())
+    here = float(np.exp(logs[~other][0]))
+    tiny = float(np.finfo(float).tiny)
+    return max(here, tiny) / max(elsewhere, tiny)
+
+
+def _word(probability: float, least_points: float, notes: Notes) -> Word:
+    checklist = notes.checklist
+    if checklist.word(probability, least_points) == checklist.contradicted_word:
+        return "contradicted"
+    return "supported" if probability >= SUPPORTED else "in doubt"
+
+
+def _heaviest(rows: list[Row], way: int) -> tuple[Row, ...]:
+    some = [row for row in rows if way * row.points >= WORTH_A_LINE]
+    return tuple(sorted(some, key=lambda row: (-abs(row.points), row.item))[:MOST_LINES])
+
+
+def _nearest(ranking: Ranking) -> str:
+    return next((s.key for s in ranking.supports if s.key != CLAIMED), "")
+
+
+def _lookalikes(ranking: Ranking, claim: Claim) -> tuple[tuple[str, str, float], ...]:
+    others = [s for s in ranking.supports if s.key != CLAIMED and s.probability >= LOOKALIKE]
+    return tuple(
+        (s.key, OTHER_SIZE if s.key == claim.family else s.title, s.probability) for s in others
+    )
+
+
+def _settling(apart: Apart | None, notes: Notes) -> str:
+    """Return the open question that would part the two most; else, whom to ask."""
+    if apart and apart.missing:
+        return apart.missing[0]
+    inquiries = notes.checklist.inquiries
+    return max(inquiries, key=lambda asked: asked.tells).question if inquiries else ""
