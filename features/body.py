@@ -12,6 +12,7 @@ from features.helix import Helix, read_helix
 from features.marks import ImplantMark
 from features.outline import Outline, follow_implant
 from features.quantity import Measured, NotMeasured, Quantity
+from features.shear import wall_shears
 from features.strip import Strip
 from features.threads import COARSEST, Thread, find_thread, wall_comb
 
@@ -85,8 +86,10 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
     opened = vents.open_end_probability(gap_map, tip_px=end, width_px=width)
     holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width, opened=opened)
-    thread, walls = _deep_enough(strip, outline, thread, holed=holed or opened > 0.5)
     helix = read_helix(strip, outline, thread, hollow=holed)
+    thread, walls = _deep_enough(strip, outline, thread, helix, holed=holed or opened > 0.5)
+    if not thread.pitch_px:
+        helix = read_helix(strip, outline, thread)
     return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix, opened), notes
 
 
@@ -112,10 +115,14 @@ def _sure(thread: Thread, many: int) -> bool:
 
 
 def _deep_enough(
-    strip: Strip, outline: Outline, thread: Thread, *, holed: bool
+    strip: Strip, outline: Outline, thread: Thread, helix: Helix, *, holed: bool
 ) -> tuple[Thread, widths.Walls]:
     """A comb without depth is bone texture or a row of holes, not a thread."""
-    walls = widths.fit_walls(strip, outline, thread)
+    shears = (0.0, 0.0)
+    if thread.pitch_px:
+        radius = outline.typical_width_px / 2
+        shears = wall_shears(helix, radius_px=radius, pitch_px=thread.pitch_px.value)
+    walls = widths.fit_walls(strip, outline, thread, shears)
     depths = [d for d, _ in thread_depths(walls)]
     shallowest = SHALLOWEST_SURE if thread.share > SURE_SHARE else SHALLOWEST
     least = (SHALLOWEST_HOLED if holed else shallowest) * outline.typical_width_px

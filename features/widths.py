@@ -59,13 +59,18 @@ class Walls:
     pitch_px: float
 
 
-def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
-    """Find the smooth lines and, in the thread's zone, crest and root."""
+def fit_walls(
+    strip: Strip, outline: Outline, thread: Thread, shears: tuple[float, float] = (0.0, 0.0)
+) -> Walls:
+    """Find the smooth lines and, in the thread's zone, crest and root.
+
+    `shears`: how the thread climbs along the rays at the left and right wall (`wall_shears`).
+    """
     zone = (thread.from_px, thread.to_px) if thread.pitch_px else (0.0, 0.0)
     walls = []
-    for side, edge, crests in (
-        (-1.0, outline.left_px, thread.crests_left_px),
-        (1.0, outline.right_px, thread.crests_right_px),
+    for side, edge, crests, shear in (
+        (-1.0, outline.left_px, thread.crests_left_px, shears[0]),
+        (1.0, outline.right_px, thread.crests_right_px, shears[1]),
     ):
         line = edge
         cells: tuple[tuple[float, float, Cell], ...] = ()
@@ -75,7 +80,7 @@ def fit_walls(strip: Strip, outline: Outline, thread: Thread) -> Walls:
             rows = outline.between(*zone)
             line = edge.copy()
             line[rows] = _without_period(outline.z_px[rows], edge[rows], pitch)
-            cells = _fit_turns(strip, outline.z_px[rows], line[rows], side, pitch, crests)
+            cells = _fit_turns(strip, outline.z_px[rows], line[rows], side, pitch, crests, shear)
             turns = [
                 find_turns(outline, side, crests, pitch, roots=roots) for roots in (False, True)
             ]
@@ -102,7 +107,13 @@ def _without_period(z: Floats, edge: Floats, pitch: float) -> Floats:
 
 
 def _fit_turns(
-    strip: Strip, z: Floats, line: Floats, side: float, pitch: float, crests: tuple[float, ...]
+    strip: Strip,
+    z: Floats,
+    line: Floats,
+    side: float,
+    pitch: float,
+    crests: tuple[float, ...],
+    shear: float,
 ) -> tuple[tuple[float, float, Cell], ...]:
     """Crest and root, once for each part of the zone that holds enough turns."""
     turns = float(np.ptp(z)) / pitch
@@ -112,7 +123,9 @@ def _fit_turns(
     cells = []
     for part in np.array_split(np.arange(len(z)), 2 if turns >= 2 * ENOUGH_TURNS else 1):
         cell, depth = fold(strip, z[part], line[part], side=side, pitch_px=pitch, reach_px=reach)
-        fitted = fit_cell(cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0)
+        fitted = fit_cell(
+            cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0, shear=shear
+        )
         cells.append((float(z[part[0]]), float(z[part[-1]]), fitted))
     return tuple(cells)
 
