@@ -12,9 +12,10 @@ from features.gaps import body_contrast
 from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
+from features.smooth_wall import smooth_wall_at, straight_line
 from features.strip import Strip
 from features.threads import FINEST_PX, Thread, find_thread, wall_comb
-from features.widths import Walls, smooth_wall_at, straight_line
+from features.widths import Walls
 
 FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
 LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
@@ -94,7 +95,7 @@ def _rim(walls: Walls, *, platform_px: float, length_px: float) -> Quantity:
     total, edges, run_out = 0.0, [], 0.0
     for wall in (walls.left, walls.right):
         line = straight_line(walls.outline, wall.side, near - reach, near + reach)
-        edge = smooth_wall_at(walls, wall, near, reach)
+        edge = smooth_wall_at(walls.strip, walls.outline, wall.side, near, reach)
         if not edge or line is None:
             return NotMeasured("the platform's rim is not clear against what lies beside it")
         total += edge.value + line.slope * (platform_px - near)

@@ -6,7 +6,7 @@ import numpy as np
 
 from features.body import Body
 from features.edges import CLIPPED
-from features.widths import chord_along, straight_line
+from features.smooth_wall import chord_along, straight_line
 
 BURNT = 0.4  # of the body: more burnt out and its inside cannot be judged (a judgement)
 FAINT = 0.12  # grey over the bone beside: less and texture passes for metal (a judgement)

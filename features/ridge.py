@@ -22,9 +22,7 @@ CHORDS = 40  # places along the ray, over both halves
 NUDGE = 1e-4 * np.array([10.0, 10, 5, 1, 1, 1, 0.1, 1, 1, 1])  # of each parameter, for its slope
 
 
-def ridge_model(
-    params: Floats, depth_px: Floats, pitch_px: float, shear: float = 0.0
-) -> Floats:
+def ridge_model(params: Floats, depth_px: Floats, pitch_px: float, shear: float = 0.0) -> Floats:
     """The mean turn as a film would show it, (PHASES, D); or of several at once, (N, PHASES, D).
 
     `params`, (10,) or (N, 10) of one blur: root, depth (px, outward), blur (px), A, k, c0, c1, flat
@@ -80,9 +78,7 @@ def _counted(starts: Floats, grid: Floats) -> Floats:
     return np.asarray(counts.reshape(*starts.shape[:2], width).cumsum(axis=-1)[..., : len(grid)])
 
 
-def ridge_slopes(
-    params: Floats, depth_px: Floats, pitch_px: float, shear: float = 0.0
-) -> Floats:
+def ridge_slopes(params: Floats, depth_px: Floats, pitch_px: float, shear: float = 0.0) -> Floats:
     """(PHASES · D, 10) slopes of `ridge_model` by differences, all but the blur's in one go."""
     bent = params + np.diag(NUDGE)
     blurred = ridge_model(bent[2], depth_px, pitch_px, shear)

@@ -6,25 +6,23 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
 
-from features.edges import ChordEdge, fit_chord_edge
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
+from features.smooth_wall import smooth_wall_at
 from features.strip import Strip
 from features.thread_cell import Cell, fit_cell, fold
 from features.threads import Thread
-from features.turns import Turns, find_turns
+from features.turns import TurnedWall, find_turns
 
 Floats = NDArray[np.float64]
 
-PROFILE_PX = 10.0  # half length of an edge profile: the model holds near the rim only
 WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
 ENOUGH_TURNS = 4  # for one mean turn
-EVEN_PX, ROUGH, ROUGHEST_PX = 0.35, 3.0, 2.5  # beads stand out from the mean wall (simulated)
+NEARLY = 0.75  # of a pitch: how far beyond its last turn a thread still speaks for the wall
+EVEN = 0.4  # of the thread's height on the outline: a wall that strays less has no thread
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
 CREST_SHARE, ROOT_SHARE = 0.08, 0.15
-MODEL_STD_PX = 0.35  # what the edge model itself may be wrong by, per wall, on smooth walls
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,19 +30,17 @@ class Wall:
     """One wall: the smooth line it follows and, where there is a thread, crest and root from it.
 
     `cells` are (from, to, cell) along the axis: a thread may change on its way to the apex.
-    `crests`, `roots` are where the outline stands turn by turn.
+    `turned` tells where the outline stands turn by turn.
     """
 
     side: float
     line_px: Floats
     cells: tuple[tuple[float, float, Cell], ...]
-    crests: Turns | None = None
-    roots: Turns | None = None
+    turned: TurnedWall | None = None
 
-    def cell_at(self, z_px: float) -> Cell | None:
-        """The thread nearest to a height."""
-        nearest = sorted(self.cells, key=lambda c: max(c[0] - z_px, z_px - c[1]))
-        return nearest[0][2] if nearest else None
+    def cell_at(self, z_px: float) -> tuple[float, float, Cell] | None:
+        """The thread nearest to a height, with the heights it was fitted between."""
+        return min(self.cells, key=lambda c: max(c[0] - z_px, z_px - c[1]), default=None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,17 +70,15 @@ def fit_walls(
     ):
         line = edge
         cells: tuple[tuple[float, float, Cell], ...] = ()
-        turns: list[Turns | None] = [None, None]
+        turned = None
         if thread.pitch_px:
             pitch = thread.pitch_px.value
             rows = outline.between(*zone)
             line = edge.copy()
             line[rows] = _without_period(outline.z_px[rows], edge[rows], pitch)
             cells = _fit_turns(strip, outline.z_px[rows], line[rows], side, pitch, crests, shear)
-            turns = [
-                find_turns(outline, side, crests, pitch, roots=roots) for roots in (False, True)
-            ]
-        walls.append(Wall(side, line, cells, *turns))
+            turned = find_turns(outline, side, crests, pitch)
+        walls.append(Wall(side, line, cells, turned))
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     return Walls(strip, outline, walls[0], walls[1], zone, pitch)
 
@@ -123,9 +117,7 @@ def _fit_turns(
     cells = []
     for part in np.array_split(np.arange(len(z)), 2 if turns >= 2 * ENOUGH_TURNS else 1):
         cell, depth = fold(strip, z[part], line[part], side=side, pitch_px=pitch, reach_px=reach)
-        fitted = fit_cell(
-            cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0, shear=shear
-        )
+        fitted = fit_cell(cell, depth, pitch_px=pitch, phase=crests[0] / pitch % 1.0, shear=shear)
         cells.append((float(z[part[0]]), float(z[part[-1]]), fitted))
     return tuple(cells)
 
@@ -180,90 +172,64 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
-    cell, turns = wall.cell_at(z_px), wall.roots if roots else wall.crests
-    if cell is None or turns is None or not _in_zone(walls, z_px):
-        return smooth_wall_at(walls, wall, z_px, reach_px)
+    if wall.turned is None or not wall.cells:
+        return _smooth(walls, wall, z_px, reach_px)
+    turns = wall.turned.roots if roots else wall.turned.crests
+    if not turns.reaches(z_px, NEARLY * walls.pitch_px):
+        smooth = _smooth(walls, wall, z_px, reach_px)
+        return _less_the_thread(wall, z_px, smooth) if roots else smooth
+    if not roots and _even(walls, wall, z_px):
+        return _smooth(walls, wall, z_px, reach_px)
+    return _by_turns(walls, wall, z_px, roots=roots)
+
+
+def _smooth(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
+    return smooth_wall_at(walls.strip, walls.outline, wall.side, z_px, reach_px)
+
+
+def _by_turns(walls: Walls, wall: Wall, z_px: float, *, roots: bool) -> Quantity:
+    """The outline's crests or roots near a height, moved out to where the mean turn has them."""
+    first, last, cell = wall.cell_at(z_px)  # type: ignore[misc]
+    turns = wall.turned.roots if roots else wall.turned.crests  # type: ignore[union-attr]
     offset = cell.root_px if roots else cell.crest_px
     if not offset:
         return offset
-    here = float(np.interp(z_px, walls.outline.z_px, wall.line_px))
-    unlike, scatter = turns.off_line(walls.outline, wall.line_px, z_px)
-    wander = 0.3  # px: what the running mean keeps of an uneven wall
+    here, std = turns.at(z_px)
+    drawn_in = offset.value - turns.off_line(walls.outline.z_px, wall.line_px, first, last)
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
     deep = (ROOT_SHARE if roots else CREST_SHARE) * _depth(cell)
     return from_parts(
-        here + unlike + offset.value,
+        here + drawn_in,
         "px",
         **parts_of(offset),
-        uneven_wall=float(np.hypot(wander + share, scatter + 0.3 * abs(unlike))),
+        uneven_wall=float(np.hypot(share, std)),
         thread_depth=deep,
     )
+
+
+def _less_the_thread(wall: Wall, z_px: float, smooth: Quantity) -> Quantity:
+    """Where the thread stops short of a height, what its roots would be there."""
+    found = wall.cell_at(z_px)
+    if not smooth or found is None:
+        return smooth
+    depth = _depth(found[2])
+    return from_parts(smooth.value - depth, "px", **parts_of(smooth), thread_depth=0.3 * depth)
+
+
+def _even(walls: Walls, wall: Wall, z_px: float) -> bool:
+    """Whether the wall runs smooth over a turn about a height: a collar, a band between threads."""
+    reach = 0.55 * walls.pitch_px
+    rows = walls.outline.between(z_px - reach, z_px + reach)
+    if rows.sum() < 4 or wall.turned is None:
+        return False
+    edge = walls.outline.right_px if wall.side > 0 else walls.outline.left_px
+    z = walls.outline.z_px[rows]
+    left = edge[rows] - np.polyval(np.polyfit(z, edge[rows], 1), z)
+    low, high = np.percentile(left, [5, 95])
+    return bool(high - low < EVEN * wall.turned.depth_px)
 
 
 def _depth(cell: Cell) -> float:
     if not cell.crest_px or not cell.root_px:
         return 0.0
     return max(cell.crest_px.value - cell.root_px.value, 0.0)
-
-
-def _in_zone(walls: Walls, z_px: float) -> bool:
-    """The comb ends half a turn before its last crest does."""
-    first, last = walls.zone_px
-    return first - walls.pitch_px <= z_px <= last + walls.pitch_px
-
-
-def smooth_wall_at(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
-    """Distance of a smooth wall from the axis by the chord model, in px."""
-    line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
-    if line is None:
-        return NotMeasured("too little of the wall is on the film here")
-    edge = chord_along(walls.strip, wall.side, line, (z_px - reach_px, z_px + reach_px))
-    if not edge.offset_px:
-        return edge.offset_px
-    rough = float(np.clip(ROUGH * (line.scatter_px - EVEN_PX), 0.0, ROUGHEST_PX))
-    return from_parts(
-        line.at(z_px) + edge.offset_px.value + rough,
-        "px",
-        edge=edge.offset_px.std,
-        edge_model=MODEL_STD_PX,
-        uneven_wall=float(np.hypot(0.3 * line.scatter_px, 0.6 * rough)),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """Distance from the axis as a straight line of z."""
-
-    slope: float
-    intercept_px: float
-    scatter_px: float
-
-    def at(self, z_px: float) -> float:
-        """Distance at one height."""
-        return self.slope * z_px + self.intercept_px
-
-
-def straight_line(outline: Outline, side: float, from_px: float, to_px: float) -> Line | None:
-    """Robust straight line through one wall between two heights."""
-    rows = outline.between(from_px, to_px)
-    if rows.sum() < 4:
-        return None
-    edge = (outline.right_px if side > 0 else outline.left_px)[rows]
-    z = outline.z_px[rows]
-    fit = stats.siegelslopes(edge[:: max(len(z) // 80, 1)], z[:: max(len(z) // 80, 1)])
-    slope, intercept = float(fit.slope), float(fit.intercept)
-    scatter = 1.4826 * float(np.median(np.abs(edge - slope * z - intercept)))
-    return Line(slope, intercept, scatter)
-
-
-def chord_along(
-    strip: Strip, side: float, line: Line, between_px: tuple[float, float]
-) -> ChordEdge:
-    """Chord edge of all rows between two heights, averaged along a straight wall line."""
-    z = strip.z_px[strip.rows(*between_px)]
-    middle = line.at(float(z.mean()))
-    reach = float(np.clip(0.55 * middle, 5.0, PROFILE_PX))
-    depth = np.arange(-reach, reach + 1e-9, strip.step_px)
-    t = side * (line.slope * z[:, None] + line.intercept_px - depth[None, :])
-    grey = strip.at(np.broadcast_to(z[:, None], t.shape), t).mean(axis=0)
-    return fit_chord_edge(depth, grey)
