@@ -138,6 +138,6 @@ def thread_depths(walls: widths.Walls) -> list[tuple[float, float]]:
     return [
         (cell.crest_px.value - cell.root_px.value, cell.root_px.std)
         for wall in (walls.left, walls.right)
-        for _, _, cell in wall.cells
+        for cell in (part.cell for part in wall.whole_parts)
         if cell.crest_px and cell.root_px
     ]

@@ -36,6 +36,13 @@ class Cell:
     root_px: Quantity
     blur_px: float
 
+    @property
+    def depth_px(self) -> float:
+        """Crest over root, 0 where either is not known."""
+        if not self.crest_px or not self.root_px:
+            return 0.0
+        return max(self.crest_px.value - self.root_px.value, 0.0)
+
 
 def fold(
     strip: Strip, z_px: Floats, line_px: Floats, *, side: float, pitch_px: float, reach_px: float
