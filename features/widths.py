@@ -8,7 +8,7 @@ import numpy as np
 
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
-from features.smooth_wall import smooth_wall_at
+from features.smooth_wall import bumpy_wall_at, smooth_wall_at
 from features.strip import Strip
 from features.threaded_wall import Wall, fit_wall
 from features.threads import Thread
@@ -99,13 +99,13 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
-    smooth = smooth_wall_at(walls.strip, walls.outline, wall.side, z_px, reach_px)
-    turns = wall.roots if roots else wall.crests
+    turns, place = wall.roots if roots else wall.crests, (wall.side, z_px, reach_px)
     if turns is None:
-        return smooth
+        return bumpy_wall_at(walls.strip, walls.outline, *place, roots=roots)
     threaded = _by_turns(wall, turns, z_px, roots=roots)
     if turns.beyond_px(z_px) <= NEARLY * walls.pitch_px:
         return threaded
+    smooth = smooth_wall_at(walls.strip, walls.outline, *place)
     if roots:
         return _less_the_thread(wall, z_px, smooth)
     cell = wall.cell_at(z_px)
