@@ -41,6 +41,7 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
+TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 UNREAD = NotMeasured("the implant was not read")
 HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
@@ -179,6 +180,8 @@ def _less_sure(width: Quantity, texture: float) -> Quantity:
     if not width or texture < EVEN_TEXTURE:
         return width
     astray = ASTRAY * (texture - EVEN_TEXTURE) * width.value
+    if astray > TOO_FAR * width.value:
+        return NotMeasured("the bone beside is as uneven as the implant is bright: no sure wall")
     return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
 
 

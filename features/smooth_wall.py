@@ -2,61 +2,53 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from scipy import stats
 
-from features.bumps import bump_at
 from features.edges import ChordEdge, fit_chord_edge
 from features.outline import Outline
-from features.quantity import NotMeasured, Quantity, from_parts, parts_of
+from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
 PROFILE_PX = 10.0  # half length of an edge profile: the model holds near the rim only
 EVEN_PX, ROUGH, ROUGHEST_PX = 0.35, 3.0, 2.5  # beads stand out from the mean wall (simulated)
-BUMP_STD_PX, BUMP_SHARE = 0.7, 0.25  # what one bump tells of the line over all (simulated)
 MODEL_STD_PX = 0.35  # what the edge model itself may be wrong by, per wall, on smooth walls
 
 
 def smooth_wall_at(
-    strip: Strip, outline: Outline, side: float, z_px: float, reach_px: float
+    strip: Strip,
+    outline: Outline,
+    side: float,
+    z_px: float,
+    reach_px: float,
+    grained: Callable[[float], tuple[float, float]] = lambda _: (0.0, 0.0),
 ) -> Quantity:
-    """Distance of a smooth wall from the axis by the chord model, in px."""
+    """Distance of a smooth wall from the axis by the chord model, in px.
+
+    `grained` says how far grains reach beyond an edge of a given blur, and the std of that.
+    """
     line = straight_line(outline, side, z_px - reach_px, z_px + reach_px)
     if line is None:
         return NotMeasured("too little of the wall is on the film here")
     edge = chord_along(strip, side, line, (z_px - reach_px, z_px + reach_px))
     if not edge.offset_px:
         return edge.offset_px
-    rough = _rough_px(line)
+    rough = rough_px(line)
+    grain, grain_std = grained(edge.blur_px)
     return from_parts(
-        line.at(z_px) + edge.offset_px.value + rough,
+        line.at(z_px) + edge.offset_px.value + max(rough, grain),
         "px",
         edge=edge.offset_px.std,
         edge_model=MODEL_STD_PX,
-        uneven_wall=float(np.hypot(0.3 * line.scatter_px, 0.6 * rough)),
+        uneven_wall=float(np.hypot(0.3 * line.scatter_px, 0.6 * rough if rough > grain else 0.0)),
+        surface=grain_std,
     )
 
 
-def bumpy_wall_at(
-    strip: Strip, outline: Outline, side: float, z_px: float, reach_px: float, *, roots: bool
-) -> Quantity:
-    """The same over the crests, or roots, of a wall that swells and narrows; smooth where even."""
-    smooth = smooth_wall_at(strip, outline, side, z_px, reach_px)
-    bump = bump_at(outline, side, z_px, roots=roots)
-    line = straight_line(outline, side, z_px - reach_px, z_px + reach_px)
-    if not smooth or bump is None or line is None:
-        return smooth
-    off = bump - line.at(z_px)
-    if (off > 0) == roots:
-        return smooth
-    uneven = float(np.hypot(BUMP_STD_PX, BUMP_SHARE * off))
-    value = smooth.value - _rough_px(line) + off
-    return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
-
-
-def _rough_px(line: Line) -> float:
+def rough_px(line: Line) -> float:
     """How far beads stand out from the mean wall."""
     return float(np.clip(ROUGH * (line.scatter_px - EVEN_PX), 0.0, ROUGHEST_PX))
 

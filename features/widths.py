@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from features.bumps import bump_at
+from features.grain import NO_GRAIN, Grain, find_grain
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
-from features.smooth_wall import bumpy_wall_at, smooth_wall_at
+from features.smooth_wall import rough_px, smooth_wall_at, straight_line
 from features.strip import Strip
 from features.threaded_wall import Wall, fit_wall
 from features.threads import Thread
@@ -17,6 +19,7 @@ from features.turns import Turns
 WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
 NEARLY = 0.75  # of a pitch: how far beyond its last turn a thread still speaks for the wall
 CUT = 0.4  # of the thread's depth: flutes cut its crests by more
+BUMP_STD_PX, BUMP_SHARE = 0.7, 0.25  # what one bump tells of the line over all (simulated)
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
 CREST_SHARE, ROOT_SHARE = 0.08, 0.15
 
@@ -31,6 +34,7 @@ class Walls:
     right: Wall
     zone_px: tuple[float, float]
     pitch_px: float
+    grain: Grain = NO_GRAIN
 
 
 def fit_walls(
@@ -46,7 +50,8 @@ def fit_walls(
     )
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     zone = (thread.from_px, thread.to_px) if thread.pitch_px else (0.0, 0.0)
-    return Walls(strip, outline, left, right, zone, pitch)
+    grain = NO_GRAIN if thread.pitch_px else find_grain(strip, outline)
+    return Walls(strip, outline, left, right, zone, pitch, grain)
 
 
 def envelope_at(walls: Walls, z_px: float, reach_px: float) -> Quantity:
@@ -99,19 +104,37 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
-    turns, place = wall.roots if roots else wall.crests, (wall.side, z_px, reach_px)
+    smooth = smooth_wall_at(
+        walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
+    )
+    turns = wall.roots if roots else wall.crests
     if turns is None:
-        return bumpy_wall_at(walls.strip, walls.outline, *place, roots=roots)
+        return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=roots)
     threaded = _by_turns(wall, turns, z_px, roots=roots)
     if turns.beyond_px(z_px) <= NEARLY * walls.pitch_px:
         return threaded
-    smooth = smooth_wall_at(walls.strip, walls.outline, *place)
     if roots:
         return _less_the_thread(wall, z_px, smooth)
     cell = wall.cell_at(z_px)
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth
     return threaded if cut else smooth  # flutes cut a thread's crests down to its roots
+
+
+def _over_bumps(
+    walls: Walls, wall: Wall, z_px: float, reach_px: float, smooth: Quantity, *, roots: bool
+) -> Quantity:
+    """Over the crests, or roots, of a wall that swells and narrows; as it is where even."""
+    bump = bump_at(walls.outline, wall.side, z_px, roots=roots)
+    line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
+    if not smooth or bump is None or line is None:
+        return smooth
+    off = bump - line.at(z_px)
+    if (off > 0) == roots:
+        return smooth
+    uneven = float(np.hypot(BUMP_STD_PX, BUMP_SHARE * off))
+    value = smooth.value - rough_px(line) + off
+    return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
 
 
 def _by_turns(wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity:
