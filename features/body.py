@@ -119,7 +119,7 @@ def _deep_enough(
 ) -> tuple[Thread, widths.Walls]:
     """A comb without depth is bone texture or a row of holes, not a thread."""
     shears = (0.0, 0.0)
-    if thread.pitch_px:
+    if thread.pitch_px and not holed:  # a hollow body has no chord for it to climb along
         radius = outline.typical_width_px / 2
         shears = wall_shears(helix, radius_px=radius, pitch_px=thread.pitch_px.value)
     walls = widths.fit_walls(strip, outline, thread, shears)
