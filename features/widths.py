@@ -104,18 +104,17 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
+    turns = wall.roots if roots else wall.crests
+    if turns is not None and turns.beyond_px(z_px) <= NEARLY * walls.pitch_px:
+        return _by_turns(wall, turns, z_px, roots=roots)
     smooth = smooth_wall_at(
         walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
     )
-    turns = wall.roots if roots else wall.crests
     if turns is None:
         return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=roots)
-    threaded = _by_turns(wall, turns, z_px, roots=roots)
-    if turns.beyond_px(z_px) <= NEARLY * walls.pitch_px:
-        return threaded
     if roots:
         return _less_the_thread(wall, z_px, smooth)
-    cell = wall.cell_at(z_px)
+    threaded, cell = _by_turns(wall, turns, z_px, roots=False), wall.cell_at(z_px)
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth
     return threaded if cut else smooth  # flutes cut a thread's crests down to its roots
