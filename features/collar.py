@@ -12,12 +12,14 @@ from features.gaps import body_contrast
 from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
+from features.slant import Slant
 from features.strip import Strip
 from features.threads import FINEST_PX, Thread, find_thread, wall_comb
 from features.widths import Walls, smooth_wall_at, straight_line
 
 FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
 LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
+RIM_SHARE = 0.5  # of the radius: an ellipse's height where the shoulders are looked at (simulated)
 RIM_STD_PX = 0.3  # on either side: a rim is rounded or bevelled by so much
 CLICK_REACH = 6.0  # standard deviations of a click between two rims that are the same
 FAR_CLICKS = 4.0  # standard deviations of a click: farther off is worth saying
@@ -39,7 +41,7 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
     found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
     click = mark.std_px * JOINT_FACTOR[mark.joint]
-    if found and mark.joint != "hidden" and abs(found.value) < 3 * click + 4:
+    if found and mark.joint != "hidden" and abs(found.value) < 3 * mark.std_px + 4:
         # a shoulder beside a joint that was only guessed may be another part's
         unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
         height = from_parts(found.value, "px", **parts_of(found), joint=unsure)
@@ -52,6 +54,21 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
             "more; the platform was taken where it was marked: check it"
         )
     return from_parts(0.0, "px", marks=click), note
+
+
+def rim_overhang(edge: Measured, outline: Outline) -> float:
+    """How far a beam along the axis would throw the seen edge off the platform's plane, px.
+
+    The shoulders are looked at near the rim, where half the radius is left of the ellipse; a mark
+    is taken to be on the plane itself.
+    """
+    return 0.0 if "marks" in dict(edge.parts) else RIM_SHARE * outline.typical_width_px / 2
+
+
+def platform_plane(edge: Measured, rim_px: float, slant: Slant) -> Measured:
+    """Height of the platform's plane under the near side of its rim."""
+    under, std = slant.mean(rim_px * slant.overhang)
+    return from_parts(edge.value + under, "px", **parts_of(edge), tilt=std)
 
 
 def tip_note(tip_px: float, mark: ImplantMark) -> str:
