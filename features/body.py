@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from features import apex, collar, gaps, vents, widths
+from features.end_shape import TILTS_DEG as END_TILTS_DEG
 from features.end_shape import EndShape
 from features.helix import Helix, read_helix
 from features.marks import ImplantMark
@@ -100,9 +101,11 @@ def find_body(
     helix = read_helix(strip, outline, thread, hollow=holed)
     slant = slant_of(helix.tilt_deg, holder=holder)
     rim_px = collar.rim_overhang(edge, outline)
-    platform = collar.platform_plane(edge, rim_px, slant)
     background = gaps.beside_grey(strip, outline)
     shape = apex.end_shape(outline, strip, tip_px=end, slant=slant, background=background)
+    if shape and opened <= 0.5:
+        slant = slant.weighed(END_TILTS_DEG, shape.tilt_fit)
+    platform = collar.platform_plane(edge, rim_px, slant)
     found = (strip, outline, mark, edge, rim_px, platform, tip, thread, walls, gap_map, helix)
     return Body(*found, slant, opened, shape), notes
 

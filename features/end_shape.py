@@ -33,11 +33,14 @@ class EndShape:
     Attributes
     ----------
     chances : mapping of form to float
+    tilt_fit : (T,) array
+        How well every one of `TILTS_DEG` fits, the best shapes being chosen for each.
     overhang, overhang_std : (T,) arrays
         How far the silhouette reaches beyond the apex at every one of `TILTS_DEG`.
     """
 
     chances: dict[str, float]
+    tilt_fit: Floats
     overhang: Floats
     overhang_std: Floats
 
@@ -66,14 +69,16 @@ def read_end(widths: Floats, tilt_weights: Floats) -> EndShape:
     misses = np.abs(known.widths[:, seen] - widths[seen]) / STRAY
     fit = -0.5 * np.sum(np.minimum(misses, FARTHEST) ** 2, axis=1) / TOGETHER
     tilts = np.searchsorted(TILTS_DEG, known.tilts)
-    share = np.exp(fit - fit.max()) * known.prior * tilt_weights[tilts]
+    fits = np.exp(fit - fit.max()) * known.prior
+    share = fits * tilt_weights[tilts]
     share /= share.sum()
     chances = {form: float(share[known.forms == form].sum()) for form in PRIOR}
     means, stds = zip(
-        *(_mean(known.overhang[tilts == i], share[tilts == i]) for i in range(len(TILTS_DEG))),
+        *(_mean(known.overhang[tilts == i], fits[tilts == i]) for i in range(len(TILTS_DEG))),
         strict=True,
     )
-    return EndShape(chances, np.array(means), np.array(stds))
+    tilt_fit = np.asarray(np.bincount(tilts, fits, len(TILTS_DEG)), np.float64)
+    return EndShape(chances, tilt_fit, np.array(means), np.array(stds))
 
 
 def _mean(values: Floats, share: Floats) -> tuple[float, float]:

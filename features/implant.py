@@ -42,6 +42,7 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
+RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
 
 
@@ -214,9 +215,10 @@ def _crests(body: Body) -> dict[str, Quantity]:
     mesial = sides.mesial_side(body.mark.tooth, body.strip.axis)
     if isinstance(mesial, NotMeasured):
         return {"crest_mesial": mesial, "crest_distal": mesial}
+    rim = body.mark.width_px / 2 + RIM_CLICK_PX
     heights = {
         name: crest.crest_height(
-            body.strip, body.outline, side=side, platform_px=body.platform.value
+            body.strip, body.outline, side=side, platform=body.platform, rim_px=rim
         )
         for name, side in (("crest_mesial", mesial), ("crest_distal", -mesial))
     }

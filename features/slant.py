@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 
 TILTS_DEG = np.arange(-20.0, 20.01, 0.5)
 USUAL_TILT_DEG = 6.0  # how far off square a hand-held beam usually is: from memory
+AIMED_TILT_DEG = 2.5  # with a holder's aiming ring: from memory
 # how far a hand-held film stands from parallel to the implant (0) toward square to the beam (1):
 # the tube is aimed at the film, so nearer 1; from memory
 SQUARE, SQUARE_STD = 0.75, 0.25
@@ -50,6 +51,11 @@ class Slant:
         nearest = np.abs(np.abs(TILTS_DEG)[:, None] - grid_deg).argmin(axis=1)
         return np.asarray(np.bincount(nearest, self.weights, len(grid_deg)), np.float64)
 
+    def weighed(self, grid_deg: Floats, fit: Floats) -> Slant:
+        """With how well tilts without their sign fit something else that was seen."""
+        weights = self.weights * np.interp(np.abs(TILTS_DEG), grid_deg, fit)
+        return Slant(weights / weights.sum(), self.square)
+
     def mean(self, values: Floats) -> tuple[float, float]:
         """Mean and standard deviation of what depends on the tilt, (T,)."""
         middle = float(self.weights @ values)
@@ -77,7 +83,8 @@ def slant_of(tilt: Quantity, *, holder: bool) -> Slant:
     holder : bool
         The receptor was held parallel to the implant, so that tilt does not shorten it.
     """
-    middle, std = (tilt.value, max(tilt.std, 0.5)) if tilt else (0.0, USUAL_TILT_DEG)
+    usual = AIMED_TILT_DEG if holder else USUAL_TILT_DEG
+    middle, std = (tilt.value, max(tilt.std, 0.5)) if tilt else (0.0, usual)
     weights = np.exp(-0.5 * ((TILTS_DEG - middle) / std) ** 2)
     return Slant(weights / weights.sum(), 0.0 if holder else SQUARE)
 

@@ -41,7 +41,9 @@ def _between(found: Measured, click: Measured, fading: float) -> Measured:
     """What the film says of a fading tip, and the hand, each by how sure it is."""
     told = from_parts(found.value, "px", **parts_of(found), fading=fading)
     share = click.std**2 / (click.std**2 + told.std**2)
-    if not fading or abs(found.value - click.value) > SAME_TIP * float(np.hypot(told.std, click.std)):
+    if not fading or abs(found.value - click.value) > SAME_TIP * float(
+        np.hypot(told.std, click.std)
+    ):
         return told
     parts = {name: share * std for name, std in parts_of(told).items()}
     value = share * found.value + (1 - share) * click.value
