@@ -152,7 +152,7 @@ def _lengths(body: Body) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
     found = {
         "platform_width": collar.platform_width(
-            body.walls, body.mark, platform_px=body.platform.value, length_px=body.length_px
+            body.walls, body.mark, platform=body.platform, length_px=body.length_px
         ),
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
