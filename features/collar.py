@@ -19,6 +19,9 @@ from features.widths import Walls, smooth_wall_at, straight_line
 
 FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
 LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
+# of the body's width run up to it; a body with a curved taper comes near either (simulated)
+FLARED, BACK_TAPERED = 1.05, 0.93
+LOGISTIC = math.pi / math.sqrt(3)  # standard deviation of a logistic step of width 1
 RIM_SHARE = 0.5  # of the radius: an ellipse's height where the shoulders are looked at (simulated)
 RIM_STD_PX = 0.3  # on either side: a rim is rounded or bevelled by so much
 RIM_REACH = 0.012  # of the length: so far to either side a neck is looked at below its rim
@@ -140,9 +143,10 @@ def collar_form(platform: Quantity, neck: Quantity) -> Form:
     if not platform or not neck:
         return Form("not assessable", 1.0, "the neck or the body could not be measured")
     ratio = platform.value / neck.value
+    unsure = ratio * math.hypot(platform.std / platform.value, neck.std / neck.value) / LOGISTIC
     scores = {
-        "flared": _step(ratio, 1.045, 0.025),
-        "back-tapered": _step(-ratio, -0.955, 0.02),
+        "flared": _step(ratio, FLARED, math.hypot(0.02, unsure)),
+        "back-tapered": _step(-ratio, -BACK_TAPERED, math.hypot(0.02, unsure)),
     }
     scores["flush"] = max(1.0 - sum(scores.values()), 0.02)
     state = max(scores, key=lambda key: scores[key])
