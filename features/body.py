@@ -8,11 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from features import apex, collar, gaps, vents, widths
+from features.end_shape import TILTS_DEG as END_TILTS_DEG
+from features.end_shape import EndShape
 from features.helix import Helix, read_helix
 from features.marks import ImplantMark
 from features.outline import Outline, follow_implant
 from features.quantity import Measured, NotMeasured, Quantity
 from features.shear import wall_shears
+from features.slant import Slant, slant_of
 from features.strip import Strip
 from features.threads import COARSEST, Thread, find_thread, wall_comb
 
@@ -34,13 +37,17 @@ class Body:
     strip: Strip
     outline: Outline
     mark: ImplantMark
+    edge: Measured  # where the shoulders of the platform are seen
+    rim_px: float  # how far a beam along the axis would throw that edge off the platform's plane
     platform: Measured
     tip: Quantity
     thread: Thread
     walls: widths.Walls
     gap_map: gaps.GapMap
     helix: Helix
+    slant: Slant
     opened: float  # probability that the body is hollow and open at the apex
+    end_shape: EndShape | None
 
     @property
     def length_px(self) -> float:
@@ -63,15 +70,20 @@ class Body:
         return self.platform.value + share * self.length_px
 
 
-def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, list[str]]:
-    """Find the body under a mark; with the notes a person should read."""
+def find_body(
+    pixels: NDArray[np.float32], mark: ImplantMark, *, holder: bool = False
+) -> tuple[Body, list[str]]:
+    """Find the body under a mark; with the notes a person should read.
+
+    `holder`: the receptor was held parallel to the implant.
+    """
     strip, outline, turned = follow_implant(pixels, mark)
     notes = []
     if abs(turned) > AXIS_TOLERANCE_DEG:
         notes.append(
             f"the walls run {abs(turned):.0f}° off the marked axis; check platform and apex marks"
         )
-    platform, note = collar.find_platform(strip, outline, mark)
+    edge, note = collar.find_platform(strip, outline, mark)
     notes += [note] if note else []
     tip = apex.find_tip(strip, outline)
     if not tip:
@@ -90,7 +102,15 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     thread, walls = _deep_enough(strip, outline, thread, helix, holed=holed or opened > 0.5)
     if not thread.pitch_px:
         helix = read_helix(strip, outline, thread)
-    return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix, opened), notes
+    slant = slant_of(helix.tilt_deg, holder=holder)
+    rim_px = collar.rim_overhang(edge, outline)
+    background = gaps.beside_grey(strip, outline)
+    shape = apex.end_shape(outline, strip, tip_px=end, slant=slant, background=background)
+    if shape and opened <= 0.5:
+        slant = slant.weighed(END_TILTS_DEG, shape.tilt_fit)
+    platform = collar.platform_plane(edge, rim_px, slant)
+    found = (strip, outline, mark, edge, rim_px, platform, tip, thread, walls, gap_map, helix)
+    return Body(*found, slant, opened, shape), notes
 
 
 def _any_thread(strip: Strip, outline: Outline) -> Thread:

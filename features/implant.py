@@ -14,9 +14,9 @@ from features import (
     collar,
     crest,
     flutes,
-    gaps,
     helix,
     sides,
+    span,
     top,
     vents,
     widths,
@@ -27,6 +27,7 @@ from features.finding import Finding, Form, Vent
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
+from features.slant import as_it_is
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
 
@@ -42,8 +43,8 @@ FINDINGS = (
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
+RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
-HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def read_implant(
     """
     if mark.length_px < SHORTEST_PX or mark.width_px < NARROWEST_PX:
         return _unread(mark)
-    body, notes = find_body(pixels, mark)
+    body, notes = find_body(pixels, mark, holder=holder)
     above = top.look_above(body.strip, body.outline, platform_px=body.platform.value)
     fine_finding, fine = collar.micro_threads(body.strip, body.outline, body.thread)
     channel = bore.measure_bore(
@@ -91,8 +92,7 @@ def read_implant(
         covered=above.covered,
     )
     holes = _vents(body, channel)
-    hand_held = 0.0 if holder else _hand_held(body.helix.tilt_deg)
-    measures = _lengths(body, hand_held) | _thread_measures(body, fine, hand_held)
+    measures = _lengths(body) | _thread_measures(body, fine)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
         "tilt_deg": body.helix.tilt_deg,
@@ -132,17 +132,6 @@ def _unread(mark: ImplantMark) -> ImplantReading:
     )
 
 
-def _hand_held(tilt: Quantity) -> float:
-    """How much a hand-held film may shorten or lengthen the body, as a part of its length.
-
-    With the beam τ off square and the film at any angle up to square to the beam, the length lies
-    between L·cos(τ) and L; unknown tilt counts as the usual 5-8 degrees.
-    """
-    if not tilt:
-        return HAND_HELD
-    return 0.002 + 0.7 * (1 - float(np.cos(np.radians(abs(tilt.value) + tilt.std))))
-
-
 def _vents(body: Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
     end = channel.end_px.value if channel.end_px else 0.0
     return vents.find_vents(
@@ -160,18 +149,18 @@ def _traces(
     return lines + tuple(box for box in boxes if box)
 
 
-def _lengths(body: Body, hand_held: float) -> dict[str, Quantity]:
+def _lengths(body: Body) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
     found = {
         "platform_width": collar.platform_width(
-            body.walls, body.mark, platform_px=body.platform.value, length_px=body.length_px
+            body.walls, body.mark, platform=body.platform, length_px=body.length_px
         ),
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
         "core_width": widths.core_at(body.walls, body.height(0.5), reach),
     }
     return {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()} | {
-        "length": _length(body, hand_held)
+        "length": span.length(body)
     }
 
 
@@ -185,34 +174,23 @@ def _less_sure(width: Quantity, texture: float) -> Quantity:
     return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
 
 
-def _length(body: Body, hand_held: float) -> Quantity:
-    if isinstance(body.tip, NotMeasured) and "outside" in body.tip.reason:
-        return body.tip
-    end = body.tip or from_parts(body.tip_px, "px", marks=1.5 * body.mark.std_px)
-    # A hand-held film may shorten or lengthen by a percent or two; ends of a tilted body
-    # are ellipses, half a width times the sine of a few degrees: derived.
-    tilted = hand_held * body.length_px
-    ends = 0.02 * body.width_px
-    parts = parts_of(body.platform, end) | {"tilt": float(np.hypot(tilted, ends))}
-    return from_parts(body.length_px, "px", **parts)
-
-
-def _thread_measures(body: Body, fine: Thread | None, hand_held: float) -> dict[str, Quantity]:
+def _thread_measures(body: Body, fine: Thread | None) -> dict[str, Quantity]:
     thread = body.thread
     height = collar.collar_height(thread, fine, platform=body.platform, length_px=body.length_px)
     return {
-        "thread_pitch": _pitch(thread, hand_held),
+        "thread_pitch": _pitch(body),
         "thread_depth": _thread_depth(body),
         "collar_height": height,
     }
 
 
-def _pitch(thread: Thread, hand_held: float) -> Quantity:
+def _pitch(body: Body) -> Quantity:
     """The pitch shortens like the length where the film was held by hand."""
-    pitch = thread.pitch_px
-    if not pitch:
-        return pitch
-    return from_parts(pitch.value, "px", **parts_of(pitch), tilt=hand_held * pitch.value)
+    thread = body.thread
+    if not thread.pitch_px:
+        return thread.pitch_px
+    ends = (thread.from_px + thread.to_px - 2 * body.platform.value) / body.width_px
+    return as_it_is(thread.pitch_px, body.slant, widths_long=ends)
 
 
 def _thread_depth(body: Body) -> Quantity:
@@ -240,9 +218,10 @@ def _crests(body: Body) -> dict[str, Quantity]:
     mesial = sides.mesial_side(body.mark.tooth, body.strip.axis)
     if isinstance(mesial, NotMeasured):
         return {"crest_mesial": mesial, "crest_distal": mesial}
+    rim = body.mark.width_px / 2 + RIM_CLICK_PX
     heights = {
         name: crest.crest_height(
-            body.strip, body.outline, side=side, platform_px=body.platform.value
+            body.strip, body.outline, side=side, platform=body.platform, rim_px=rim
         )
         for name, side in (("crest_mesial", mesial), ("crest_distal", -mesial))
     }
@@ -255,13 +234,7 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
             measures["platform_width"],
             collar.neck(measures["coronal_width"], measures["apical_width"]),
         ),
-        "apex_form": apex.apex_form(
-            body.outline,
-            body.strip,
-            tip_px=body.tip_px,
-            opened=body.opened,
-            background=gaps.beside_grey(body.strip, body.outline),
-        ),
+        "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
     }
