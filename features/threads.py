@@ -126,6 +126,17 @@ def find_thread(
        observations, IEEE Trans. Inf. Theory 20 (1974) 591-598 (the bound behind the std; from
        memory).
     """
+    found = strongest_comb(comb, width_px=width_px, finest=finest, coarsest=coarsest)
+    if found.probability >= 0.5 or not found.pitch_px:
+        return found
+    reason = NotMeasured("no regular thread stands out on the walls")
+    return Thread(reason, found.probability, found.share)
+
+
+def strongest_comb(
+    comb: Comb, *, width_px: float, finest: float = FINEST, coarsest: float = COARSEST
+) -> Thread:
+    """As `find_thread`, but however faint the comb is."""
     if min(np.ptp(comb.left), np.ptp(comb.right)) < 1e-6:
         return Thread(NotMeasured("no regular thread stands out on the walls"), 0.05)
     shortest = max(finest * width_px, FINEST_PX)
@@ -201,13 +212,15 @@ def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
         options={"xatol": 1e-4 * pitch},
     )
     pitch = float(best.x)
-    total = sum(float(np.sum((s - s.mean()) ** 2)) for s in sides)
-    share = 1.0 - float(best.fun) / max(total, 1e-12)
+    share = comb_share(z, sides, pitch)
     crests = float(np.ptp(z)) / pitch
-    probability = _probability(share, crests)
-    if probability < 0.5:
-        return Thread(NotMeasured("no regular thread stands out on the walls"), probability, share)
-    return _with_phases(z, sides, pitch, share, probability)
+    return _with_phases(z, sides, pitch, share, _probability(share, crests))
+
+
+def comb_share(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
+    """Part of both walls' variance that a comb of this pitch explains."""
+    total = sum(float(np.sum((s - s.mean()) ** 2)) for s in sides)
+    return 1.0 - float(np.sum(_residual(z, sides, pitch) ** 2)) / max(total, 1e-12)
 
 
 def _probability(share: float, crests: float) -> float:

@@ -1,0 +1,153 @@
+"""Is there a thread on this body? Several looks at the walls, each judged by how the wall weaves.
+
+The grey along the walls shows most threads; a shallow one shows in a narrower band, a sparse or a
+very coarse one in the course of the wall's edge. Whatever repeats is then held to what only a
+thread does: the edge itself goes out *and in again*, many times over, and left and right stand
+level or half a turn apart. Bone, rows of holes, steps and beads fail on one or the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage, special
+
+from features.outline import Outline
+from features.quantity import Measured, NotMeasured
+from features.strip import Strip
+from features.threads import COARSEST, Comb, Thread, comb_share, strongest_comb, wall_comb
+
+Floats = NDArray[np.float64]
+
+SHALLOW = 0.4  # of the usual band along the wall
+SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
+COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
+SURE = 0.9  # probability from which no further look is taken
+STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
+INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
+# Logistic regression on the five looks at 221 simulated films, weighted so that each film counts
+# once; in five-fold cross-validation 174 of 174 threads were found and 1 of 47 smooth bodies taken
+# for threaded, and of the probabilities 0.5-0.8 90 % were right, of those above 0.8 all.
+BASE, SHARE, DEEP, WEAVES, MANY = -6.9, 4.1, 1.6, 2.4, 2.5
+DEEP_FROM = 0.012  # of the body width: an edge that swings by so much counts neither way
+FLATTEST = 5e-4  # of the body width: no edge is followed more finely
+WEAVE_ENOUGH, CRESTS_ENOUGH = 0.25, 12
+
+
+@dataclass(frozen=True, slots=True)
+class Weave:
+    """How the edge of both walls follows a comb.
+
+    Attributes
+    ----------
+    share : float
+        Part of its variance that the comb explains.
+    amplitude_px : float
+    back : float
+        Part of its whole way, in and out, that leads outward toward the apex: about a half for a
+        thread, none for steps and shoulders.
+    """
+
+    share: float
+    amplitude_px: float
+    back: float
+
+
+def search_thread(strip: Strip, outline: Outline) -> Thread:
+    """Find the thread if there is one; its `probability` is that of being one.
+
+    Parameters
+    ----------
+    strip, outline
+        From `follow_implant`.
+    """
+    best: Thread | None = None
+    for found in _looks(strip, outline):
+        if isinstance(found.pitch_px, NotMeasured):
+            if "coarse" in found.pitch_px.reason and best is None:
+                return found
+            continue
+        judged = replace(found, probability=thread_probability(found, outline))
+        if best is None or judged.probability > best.probability:
+            best = judged
+        if best.probability > SURE:
+            return best
+    if best is None:
+        return Thread(NotMeasured("no regular thread stands out on the walls"), 0.02)
+    if best.probability < 0.5:
+        reason = "no regular thread stands out on the walls"
+        return Thread(NotMeasured(reason), best.probability, best.share)
+    return best
+
+
+def _looks(strip: Strip, outline: Outline) -> Iterator[Thread]:
+    """The strongest comb of each look, cheapest and commonest first."""
+    length, width = strip.axis.length_px, outline.typical_width_px
+    ends = (0.05 * length, 0.95 * length)
+    yield strongest_comb(wall_comb(strip, outline, *ends), width_px=width)
+    near = wall_comb(strip, outline, *ends, fineness=SHALLOW)
+    yield strongest_comb(near, width_px=width)
+    yield strongest_comb(edge_comb(outline, *ends, slow=SLOW_FOR_EDGE), width_px=width)
+    for comb in (
+        wall_comb(strip, outline, *ends, slow=SLOW_FOR_COARSE),
+        edge_comb(outline, *ends, slow=SLOW_FOR_COARSE),
+    ):
+        yield strongest_comb(comb, width_px=width, finest=COARSEST, coarsest=COARSEST_OF_ALL)
+
+
+def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float) -> Comb:
+    """How far either wall's edge stands out, px, without what changes over `slow` body widths."""
+    rows = outline.between(from_px, to_px)
+    step = outline.z_px[1] - outline.z_px[0]
+    sigma = slow * outline.typical_width_px / step
+    left, right = (
+        (wall - ndimage.gaussian_filter1d(wall, sigma, mode="reflect"))[rows]
+        for wall in (outline.left_px, outline.right_px)
+    )
+    return Comb(outline.z_px[rows], left, right)
+
+
+def follow_comb(outline: Outline, thread: Thread, pitch_px: float) -> Weave:
+    """How the edge follows a comb within its zone."""
+    rows = outline.between(thread.from_px, thread.to_px)
+    step = outline.z_px[1] - outline.z_px[0]
+    sides, back, way = [], 0.0, 0.0
+    for wall in (outline.left_px, outline.right_px):
+        steps = np.diff(ndimage.gaussian_filter1d(wall, 0.1 * pitch_px / step)[rows])
+        back += float(steps[steps > 0].sum())
+        way += float(np.abs(steps).sum())
+        slow = ndimage.gaussian_filter1d(wall, 0.8 * pitch_px / step, mode="reflect")
+        sides.append((wall - slow)[rows])
+    share = comb_share(outline.z_px[rows], (sides[0], sides[1]), pitch_px)
+    variance = float(np.mean([np.var(side) for side in sides]))
+    return Weave(share, float(np.sqrt(2 * max(share, 0.0) * variance)), back / max(way, 1e-9))
+
+
+def thread_probability(thread: Thread, outline: Outline) -> float:
+    """That a comb is a thread's, 0.01 to 0.99."""
+    if not isinstance(thread.pitch_px, Measured):
+        return 0.02
+    weave = follow_comb(outline, thread, thread.pitch_px.value)
+    deep = max(weave.amplitude_px / outline.typical_width_px, FLATTEST)
+    crests = min(len(thread.crests_left_px), len(thread.crests_right_px))
+    weight = (
+        BASE
+        + SHARE * max(thread.share, weave.share)
+        + DEEP * float(np.log(deep / DEEP_FROM))
+        + WEAVES * min(weave.back / WEAVE_ENOUGH, 1.0)
+        + MANY * min(crests / CRESTS_ENOUGH, 1.0)
+        + _level_or_half(thread)
+    )
+    return float(np.clip(special.expit(weight), 0.01, 0.99))
+
+
+def _level_or_half(thread: Thread) -> float:
+    """Log-likelihood ratio of the walls' stagger: 0 or half a pitch, against anything."""
+    std = float(np.hypot(thread.stagger_std, STAGGER_FLOOR))
+    off = min(abs(thread.stagger), 0.5 - abs(thread.stagger))
+    evenly = 4.0  # `off` lies anywhere between 0 and 0.25
+    folded = 2 / np.sqrt(2 * np.pi) / std * np.exp(-0.5 * (off / std) ** 2)
+    return float(np.log(folded / evenly + INCOHERENT)) if std < 0.3 else 0.0  # noqa: PLR2004
