@@ -11,6 +11,7 @@ from features import apex, collar, gaps, vents, widths
 from features.helix import Helix, read_helix
 from features.marks import ImplantMark
 from features.outline import Outline, follow_implant
+from features.pitch import refine_pitch
 from features.quantity import Measured, Quantity
 from features.strip import Strip
 from features.thread_search import search_thread
@@ -72,7 +73,7 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
         notes.append(said)
     width = outline.typical_width_px
     length = strip.axis.length_px
-    thread = search_thread(strip, outline)
+    thread = refine_pitch(strip, outline, search_thread(strip, outline))
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)

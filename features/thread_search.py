@@ -18,7 +18,15 @@ from scipy import ndimage, special
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured
 from features.strip import Strip
-from features.threads import COARSEST, Comb, Thread, comb_share, strongest_comb, wall_comb
+from features.threads import (
+    COARSEST,
+    Comb,
+    Thread,
+    comb_share,
+    strongest_comb,
+    wall_comb,
+    without_slow,
+)
 
 Floats = NDArray[np.float64]
 
@@ -98,15 +106,12 @@ def _looks(strip: Strip, outline: Outline) -> Iterator[Thread]:
         yield strongest_comb(comb, width_px=width, finest=COARSEST, coarsest=COARSEST_OF_ALL)
 
 
-def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float) -> Comb:
+def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float | None) -> Comb:
     """How far either wall's edge stands out, px, without what changes over `slow` body widths."""
     rows = outline.between(from_px, to_px)
     step = outline.z_px[1] - outline.z_px[0]
-    sigma = slow * outline.typical_width_px / step
-    left, right = (
-        (wall - ndimage.gaussian_filter1d(wall, sigma, mode="reflect"))[rows]
-        for wall in (outline.left_px, outline.right_px)
-    )
+    many = None if slow is None else slow * outline.typical_width_px / step
+    left, right = (without_slow(wall, many)[rows] for wall in (outline.left_px, outline.right_px))
     return Comb(outline.z_px[rows], left, right)
 
 
@@ -119,8 +124,7 @@ def follow_comb(outline: Outline, thread: Thread, pitch_px: float) -> Weave:
         steps = np.diff(ndimage.gaussian_filter1d(wall, 0.1 * pitch_px / step)[rows])
         back += float(steps[steps > 0].sum())
         way += float(np.abs(steps).sum())
-        slow = ndimage.gaussian_filter1d(wall, 0.8 * pitch_px / step, mode="reflect")
-        sides.append((wall - slow)[rows])
+        sides.append(without_slow(wall, 0.8 * pitch_px / step)[rows])
     share = comb_share(outline.z_px[rows], (sides[0], sides[1]), pitch_px)
     variance = float(np.mean([np.var(side) for side in sides]))
     return Weave(share, float(np.sqrt(2 * max(share, 0.0) * variance)), back / max(way, 1e-9))
@@ -150,4 +154,4 @@ def _level_or_half(thread: Thread) -> float:
     off = min(abs(thread.stagger), 0.5 - abs(thread.stagger))
     evenly = 4.0  # `off` lies anywhere between 0 and 0.25
     folded = 2 / np.sqrt(2 * np.pi) / std * np.exp(-0.5 * (off / std) ** 2)
-    return float(np.log(folded / evenly + INCOHERENT)) if std < 0.3 else 0.0  # noqa: PLR2004
+    return float(np.log(folded / evenly + INCOHERENT)) if std < 0.3 else 0.0
