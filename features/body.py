@@ -82,13 +82,3 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     walls = widths.fit_walls(strip, outline, thread)
     helix = read_helix(strip, outline, thread, hollow=holed)
     return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix, opened), notes
-
-
-def thread_depths(walls: widths.Walls) -> list[tuple[float, float]]:
-    """Thread depth and its std on each wall where it could be fitted, px."""
-    return [
-        (cell.crest_px.value - cell.root_px.value, cell.root_px.std)
-        for wall in (walls.left, walls.right)
-        for _, _, cell in wall.cells
-        if cell.crest_px and cell.root_px
-    ]

@@ -98,7 +98,7 @@ def without_slow(wall: Floats, rows: float | None) -> Floats:
     """What is left of a wall when its slow changes, over so many rows, are taken away."""
     if rows is None:
         return wall
-    return wall - np.asarray(ndimage.gaussian_filter1d(wall, rows, mode="reflect"))
+    return np.asarray(wall - ndimage.gaussian_filter1d(wall, rows, mode="reflect"))
 
 
 def _smooth_wall(wall: Floats, z_px: Floats, width: float) -> Floats:
