@@ -205,13 +205,14 @@ def thread_and_rings(thread: Thread, helix: Helix) -> dict[str, Finding]:
         unclear = Finding("not assessable", 1.0, thread.pitch_px.reason)
         return {"threads": unclear, "rings": unclear}
     rings = helix.starts[0] if thread.pitch_px else 0.3
+    reason = "" if thread.pitch_px else thread.pitch_px.reason
     return {
-        "threads": _finding(thread.probability * (1 - rings)),
-        "rings": _finding(thread.probability * rings),
+        "threads": _finding(thread.probability * (1 - rings), reason),
+        "rings": _finding(thread.probability * rings, reason),
     }
 
 
-def _finding(present: float) -> Finding:
+def _finding(present: float, reason: str) -> Finding:
     if present >= 0.5:
         return Finding("present", float(min(present, 0.99)))
-    return Finding("absent", float(min(1 - present, 0.99)))
+    return Finding("absent", float(min(1 - present, 0.99)), reason)

@@ -36,6 +36,7 @@ COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread
 SURE = 0.9  # probability from which no further look is taken
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
+DEPTHS = np.geomspace(0.002, 0.3, 60)  # of the body width: thread depths tried
 UNTOLD = 0.3  # of a pitch: a stagger known no better says nothing
 WEAVE_ENOUGH = 0.25
 
@@ -106,12 +107,40 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
             best = judged
         if best.probability > SURE:
             return best
-    if best is None:
-        return Thread(NotMeasured("no regular thread stands out on the walls"), 0.02)
-    if best.probability < 0.5:
-        reason = "no regular thread stands out on the walls"
-        return Thread(NotMeasured(reason), best.probability, best.share)
+    if best is None or best.probability < 0.5:
+        chance, share = (0.02, 0.0) if best is None else (best.probability, best.share)
+        return Thread(NotMeasured(_none_seen(outline)), chance, share)
     return best
+
+
+def _none_seen(outline: Outline) -> str:
+    least = 100 * least_depth_px(outline) / outline.typical_width_px
+    return (
+        "no regular thread stands out on the walls; one deeper than "
+        f"{least:.1f} % of the body's width would have"
+    )
+
+
+def least_depth_px(outline: Outline) -> float:
+    """Depth of the shallowest plain thread (a wave of a dozen turns) that would have been believed.
+
+    Told by the judge of combs itself, from how far the edges of these walls scatter.
+    """
+    length = float(np.ptp(outline.z_px))
+    ends = (outline.z_px[0] + 0.05 * length, outline.z_px[0] + 0.95 * length)
+    comb = edge_comb(outline, *ends, slow=SLOW_FOR_EDGE)
+    scatter = 1.4826 * float(np.median(np.abs(np.concatenate([comb.left, comb.right]))))
+    pitch = NotMeasured("not a thread but the thought of one")
+    crests = tuple(float(n) for n in range(BODY.crests_enough))
+    for deep in DEPTHS:
+        amplitude = deep / 2 * outline.typical_width_px
+        share = amplitude**2 / (amplitude**2 + 2 * scatter**2 + 1e-12)
+        wave = Thread(
+            pitch, 0.0, share, stagger_std=0.05, crests_left_px=crests, crests_right_px=crests
+        )
+        if judge_comb(wave, Weave(share, amplitude, 0.5), deep / 2, BODY) > SURE:
+            return float(deep * outline.typical_width_px)
+    return float(DEPTHS[-1] * outline.typical_width_px)
 
 
 def _looks(strip: Strip, outline: Outline) -> Iterator[Thread]:

@@ -5,7 +5,12 @@ import pytest
 
 from features.outline import Outline
 from features.quantity import from_parts
-from features.thread_search import follow_comb, search_thread, thread_probability
+from features.thread_search import (
+    follow_comb,
+    least_depth_px,
+    search_thread,
+    thread_probability,
+)
 from features.threads import Thread
 from tests.features.bodies_on_film import followed, smooth, threaded
 from tests.features.drawn_bodies import ellipse, film, rod
@@ -90,3 +95,26 @@ def test_a_smooth_rod_is_hardly_likely_threaded():
     found = search_thread(strip, edges)
     assert not found.pitch_px
     assert found.probability < 0.2
+
+
+@pytest.mark.parametrize("noise", [0.2, 0.6])
+def test_a_thread_twice_as_deep_as_the_least_would_have_been_believed(noise):
+    def rough(seed):
+        return noise * np.random.default_rng(seed).standard_normal(len(Z))
+
+    least = least_depth_px(outline(60 + rough(1), 60 + rough(2)))
+    waved = outline(wave(least) + rough(1), wave(least, 0.5) + rough(2))  # an amplitude: depth / 2
+    assert thread_probability(thread(0.3), waved) > 0.8
+
+
+def test_on_rougher_walls_a_thread_must_be_deeper_to_show():
+    calm, rough = (
+        outline(*(60 + s * np.random.default_rng(n).standard_normal(len(Z)) for n in (1, 2)))
+        for s in (0.1, 1.0)
+    )
+    assert least_depth_px(rough) > 2 * least_depth_px(calm)
+
+
+def test_where_no_thread_is_seen_the_least_depth_is_said():
+    strip, edges, _ = followed(smooth())
+    assert "% of the body's width would have" in search_thread(strip, edges).pitch_px.reason
