@@ -7,19 +7,16 @@ import math
 import numpy as np
 
 from features.apex import find_end
-from features.finding import Finding, Form
-from features.gaps import body_contrast
+from features.finding import Form
 from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.slant import Slant
 from features.smooth_wall import smooth_wall_at, straight_line
 from features.strip import Strip
-from features.threads import FINEST_PX, Thread, find_thread, wall_comb
+from features.threads import Thread
 from features.widths import Walls
 
-FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
-LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
 # of the body's width run up to it; a body with a curved taper comes near either (simulated)
 FLARED, BACK_TAPERED = 1.05, 0.93
 LOGISTIC = math.pi / math.sqrt(3)  # standard deviation of a logistic step of width 1
@@ -164,24 +161,6 @@ def neck(coronal: Quantity, apical: Quantity) -> Quantity:
 
 def _step(value: float, middle: float, width: float) -> float:
     return float(1 / (1 + np.exp(-(value - middle) / width)))
-
-
-def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding, Thread | None]:
-    """Look for a finer comb at the neck than on the body."""
-    width = outline.typical_width_px
-    coarse = body.pitch_px.value if body.pitch_px else 0.2 * width
-    bottom = min(0.36 * strip.axis.length_px, body.from_px if body.pitch_px else np.inf)
-    if 0.055 * width < FINEST_PX:
-        why = "the film is too coarse to show a fine thread at the neck"
-        return Finding("not assessable", 1.0, why), None
-    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, float(bottom), fineness=FINE)
-    if len(comb.z_px) * strip.step_px < 0.25 * width:
-        return Finding("absent", 0.8, "the body's thread runs up to the platform"), None
-    fine = find_thread(comb, width_px=width, finest=0.04, coarsest=0.72 * coarse / width)
-    clear = fine.strength > LEAST_COMB * body_contrast(strip, outline)
-    if fine.pitch_px and clear and len(fine.crests_left_px) >= 4:
-        return Finding("present", float(min(fine.probability, 0.95))), fine
-    return Finding("absent", 0.8, "no finer thread is seen at the neck"), None
 
 
 def collar_height(

@@ -22,12 +22,14 @@ from features import (
     widths,
 )
 from features.axes import axis_direction
-from features.body import Body, find_body, thread_depths
+from features.body import Body, find_body
 from features.finding import Finding, Form, Vent
+from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
 from features.slant import as_it_is
+from features.thread_depth import thread_depth
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
 
@@ -82,7 +84,7 @@ def read_implant(
         return _unread(mark)
     body, notes = find_body(pixels, mark, holder=holder)
     above = top.look_above(body.strip, body.outline, platform_px=body.platform.value)
-    fine_finding, fine = collar.micro_threads(body.strip, body.outline, body.thread)
+    fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     channel = bore.measure_bore(
         body.strip,
         body.gap_map,
@@ -196,13 +198,7 @@ def _pitch(body: Body) -> Quantity:
 def _thread_depth(body: Body) -> Quantity:
     if not body.thread.pitch_px:
         return body.thread.pitch_px
-    depths = thread_depths(body.walls)
-    if not depths:
-        return NotMeasured("the thread's profile could not be fitted on either wall")
-    value = float(np.mean([depth for depth, _ in depths]))
-    spread = float(np.ptp([depth for depth, _ in depths])) / 2
-    edge = float(np.mean([std for _, std in depths]))
-    return from_parts(value, "px", edge=edge, uneven_wall=spread, blur=0.06 * value)
+    return thread_depth(body.walls)
 
 
 def _bore_measures(channel: bore.Bore) -> dict[str, Quantity]:

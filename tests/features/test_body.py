@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from features.body import find_body, thread_depths
+from features.body import find_body
 from features.slant import TILTS_DEG
+from features.thread_depth import thread_depth
 from tests.features.bodies_on_film import EXACT, MM_PER_PX, mark, smooth, threaded
 
 
@@ -45,11 +46,10 @@ def test_an_axis_marked_far_off_the_walls_is_worth_a_note():
     assert any("off the marked axis" in note for note in notes)
 
 
-def test_a_real_thread_has_its_depth_on_both_walls():
+def test_a_real_thread_has_its_depth():
     body, _ = body_of(threaded(pitch_mm=0.8, depth_mm=0.35))
-    depths = np.array(thread_depths(body.walls))
-    assert len(depths) >= 2
-    assert depths[:, 0] * MM_PER_PX == pytest.approx(0.35, abs=0.05)
+    depth = thread_depth(body.walls)
+    assert depth.value * MM_PER_PX == pytest.approx(0.35, abs=0.05)
 
 
 def test_brightness_that_repeats_along_a_smooth_wall_is_not_a_thread():
