@@ -21,18 +21,23 @@ SUNK = 0.35  # … and at most so far below it
 ABOVE_CREST, ABOVE_CREST_STD = 0.4, 0.6  # where a platform without a collar usually stands
 HIDDEN_ABOVE_CREST = 0.32  # the same where nothing of the joint is seen
 MARGIN_ABOVE = 0.87  # from a joint that is not seen up to the crown's margin
-SHOULDER = (0.12, 0.75)  # below the top: an index or a cover is so tall
+SHOULDER = (0.12, 0.75)  # below the top: an index or a cover is so tall …
+TALLER = 2.5  # … and a healing part, where the body below is wider at once and no thread begins
 SECOND = 0.55  # of the top's own edge: weaker edges are threads
+BROADER = 1.12  # width just below a step against just above
 COVER = 0.4  # usual height of a cover screw's head …
 BEVEL = 0.3  # … and of a flared collar's bevel
 TALL, TALLEST = 1.7, 2.75  # a top this far above the crest may cap a flared collar
 STANDS_OUT = 1.2  # a cover that ends farther above the crest is no cover screw's head alone
+LOW = 0.95  # a wide top no farther above the crest leaves no room for a cover below it
 COVERED_ABOVE_CREST = 0.55
 FLUSH = 0.115  # of the body's contrast: a crown's margin that does not overhang
 FLARED = 1.07  # a collar's width against the body's
 HOLLOW = 0.03  # of the body's contrast: how much darker an open channel is at its mouth
 CLEAR = 0.25  # of the body's contrast: a shoulder
-LIKELY = 0.16  # the same, times how usual its height is
+LIKELY = 0.16  # the same, times how usual its height is …
+RAISED, RAISED_FLARE, HIGHEST = 0.35, 1.05, 5.5  # … on a collar wider than the body, so far up
+FLANGE = 1.2  # a part on top may have a shoulder of its own so far above the platform's
 FAINT = 0.03  # a step of grey across the whole body
 
 
@@ -69,6 +74,16 @@ class Edges:
     def _width(self, low_px: float, high_px: float) -> float:
         rows = (self.z_px >= low_px) & (self.z_px <= high_px)
         return float(np.median(self.wall_px[rows])) if rows.any() else self.half_px
+
+    def broadens(self, row: int) -> bool:
+        """Whether the body is wider at once below a row."""
+        at, half = float(self.z_px[row]), self.half_px
+        above = self._width(at - 0.5 * half, at - 0.3 * half)  # walls are those 0.18 below
+        return self._width(at, at + 0.25 * half) > BROADER * above
+
+    def is_plain(self, from_px: float, row: int) -> bool:
+        """Whether nothing narrows, as a thread does, between a height and a row."""
+        return not self.peaks("outside", from_px, self.z_px[row], 0.4 * float(self.shoulder[row]))
 
     def peaks(self, name: str, low_px: float, high_px: float, least: float) -> list[int]:
         """Rows of local maxima between two heights, from the top down."""
@@ -162,16 +177,28 @@ def _bare(strip: Strip, edges: Edges, crest: float) -> Place:
     tops = [r for r in tops if edges.shoulder[r] > SECOND * edges.shoulder[row]]
     top = float(edges.z_px[tops[0]])
     least = SECOND * float(edges.shoulder[tops[0]])
-    low, high = (top + part * half for part in SHOULDER)
-    shoulders = edges.peaks("shoulder", low, min(high, crest + SUNK * half), least)
-    row = max(shoulders, key=lambda r: edges.shoulder[r], default=0)
-    if shoulders and _is_usual(edges, float(edges.z_px[row]), crest):
+    row = _shoulder_below(edges, top, crest, least)
+    if row is not None and _is_usual(edges, float(edges.z_px[row]), crest):
         return Place(float(edges.z_px[row]), "seen", "")
     wall = float(np.interp(top + 0.05 * half, edges.z_px, edges.wall_px))
     if _is_usual(edges, top, crest) and _is_hollow(strip, edges, top, wall):
         return Place(_rim_px(strip, top, wall), "seen", "")
+    if crest - top < LOW * half:
+        note = "no channel is seen at the top: check that nothing covers the platform"
+        return Place(_rim_px(strip, top, wall), "guessed", note)
     note = "something covers the platform: its joint was guessed below that"
     return Place(_below_cover_px(edges, top, crest), "guessed", note)
+
+
+def _shoulder_below(edges: Edges, top: float, crest: float, least: float) -> int | None:
+    """Row of the clearest shoulder below an index, a cover or a healing part."""
+    half = edges.half_px
+    low, high = (top + part * half for part in SHOULDER)
+    lowest = crest + SUNK * half
+    near = edges.peaks("shoulder", low, min(high, lowest), least)
+    far = edges.peaks("shoulder", high, min(top + TALLER * half, lowest), least)
+    rows = near or [row for row in far if edges.broadens(row) and edges.is_plain(top, row)]
+    return max(rows, key=lambda r: edges.shoulder[r], default=None)
 
 
 def _is_usual(edges: Edges, z_px: float, crest: float) -> bool:
@@ -194,7 +221,7 @@ def _below_cover_px(edges: Edges, top: float, crest: float) -> float:
 
 def _is_hollow(strip: Strip, edges: Edges, top: float, wall: float) -> bool:
     """An open channel is darker at its mouth than the metal to both sides."""
-    rows = strip.rows(top + 0.15 * wall, top + 0.7 * wall)
+    rows = strip.rows(top + 0.1 * wall, top + 0.4 * wall)
     middle = float(np.median(strip.pixels[rows, strip.columns(-0.25 * wall, 0.25 * wall)]))
     sides = [
         float(np.median(strip.pixels[rows, strip.columns(*part)]))
@@ -231,12 +258,27 @@ def _crowned(edges: Edges, crest: float) -> Place:
 def _step_near_bone_px(edges: Edges, crest: float) -> float | None:
     """Height of the clearest step outward, going down, at a usual height above the bone."""
     half = edges.half_px
-    low, high = crest - COLLAR * half, crest + SUNK * half
-    shoulders = edges.peaks("shoulder", low, high, CLEAR)
-    usual = np.exp(-0.5 * (((edges.z_px - crest) / half + ABOVE_CREST) / ABOVE_CREST_STD) ** 2)
-    likely = edges.shoulder * usual
+    shoulders = edges.peaks("shoulder", crest - HIGHEST * half, crest + SUNK * half, CLEAR)
+    likely = {row: _likely(edges, row, crest) for row in shoulders}
     row = max(shoulders, key=lambda r: likely[r], default=0)
-    return float(edges.z_px[row]) if shoulders and likely[row] > LIKELY else None
+    if not shoulders or likely[row] < LIKELY:
+        return None
+    at = float(edges.z_px[row])
+    lower = [r for r in shoulders if at < edges.z_px[r] < min(at + FLANGE * half, crest)]
+    lower = [r for r in lower if edges.is_plain(at, r) and likely[r] > LIKELY]
+    return float(edges.z_px[lower[0] if lower else row])
+
+
+def _likely(edges: Edges, row: int, crest: float) -> float:
+    """How much a shoulder looks like the platform's: clear, and at a usual height above bone."""
+    half, at = edges.half_px, float(edges.z_px[row])
+    up = (crest - at) / half
+    usual = float(np.exp(-0.5 * ((up - ABOVE_CREST) / ABOVE_CREST_STD) ** 2))
+    if up > COLLAR:
+        usual = 0.0
+    if at > FLANGE * half and edges.flare(at, crest) > RAISED_FLARE and edges.broadens(row):
+        usual = max(usual, RAISED)
+    return float(edges.shoulder[row]) * usual
 
 
 def _is_flush(edges: Edges, row: int) -> bool:
