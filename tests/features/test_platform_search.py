@@ -45,7 +45,7 @@ def test_a_narrower_post_under_a_crown_stands_on_the_platform():
 def test_where_nothing_of_the_joint_shows_the_bone_tells():
     straight = bar(body(CREST), HALF, 20, CREST, METAL)
     row, place = place_on(finished(straight), 40)
-    assert place.joint == "guessed"
+    assert place.joint == "hidden"
     assert "bone" in place.note
     assert row == pytest.approx(CREST, abs=HALF)
 
