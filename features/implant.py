@@ -13,6 +13,7 @@ from features import (
     bore,
     collar,
     crest,
+    cross_band,
     flutes,
     gaps,
     helix,
@@ -89,7 +90,7 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
-    holes = _vents(body, channel)
+    band, holes = _vents(body, channel)
     hand_held = 0.0 if holder else _hand_held(body.helix.tilt_deg)
     measures = _lengths(body, hand_held) | _thread_measures(body, fine, hand_held)
     measures |= _bore_measures(channel)
@@ -107,7 +108,7 @@ def read_implant(
         mark.tooth,
         measures,
         _forms(body, above, measures),
-        _findings(body, channel, holes, fine_finding),
+        _findings(body, channel, holes, fine_finding, band),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),
@@ -142,17 +143,35 @@ def _hand_held(tilt: Quantity) -> float:
     return 0.002 + 0.7 * (1 - float(np.cos(np.radians(abs(tilt.value) + tilt.std))))
 
 
-def _vents(body: Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
+def _vents(
+    body: Body, channel: bore.Bore
+) -> tuple[cross_band.Band | None, tuple[tuple[Vent, float], ...]]:
+    """Holes that open toward the beam; else one seen from its side."""
     end = channel.end_px.value if channel.end_px else 0.0
-    return vents.find_vents(
+    band = cross_band.find_band(
+        body.strip,
+        body.outline,
+        tip_px=body.tip_px,
+        pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
+        channel_end_px=end,
+        beside=gaps.beside_grey(body.strip, body.outline),
+        contrast=body.gap_map.contrast,
+    )
+    holes = vents.find_vents(
         body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end
+    )
+    return band, holes or vents.band_vents(
+        band, body.gap_map, tip_px=body.tip_px, opened=body.opened
     )
 
 
 def _traces(
     body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...]
 ) -> tuple[Trace, ...]:
-    boxes = [vent_trace(body.strip, vent, t, body.tip_px) for vent, t in holes]
+    boxes = [
+        vent_trace(body.strip, vent, t, tip_px=body.tip_px, body_px=body.width_px)
+        for vent, t in holes
+    ]
     lines = outline_traces(
         body.walls, body.thread, channel, platform_px=body.platform.value, tip_px=body.tip_px
     )
@@ -265,23 +284,34 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
 
 
 def _findings(
-    body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...], fine: Finding
+    body: Body,
+    channel: bore.Bore,
+    holes: tuple[tuple[Vent, float], ...],
+    fine: Finding,
+    band: cross_band.Band | None,
 ) -> dict[str, Finding]:
     combed = bool(body.thread.pitch_px)
+    perforations = vents.perforations_finding(
+        body.strip,
+        body.gap_map,
+        tip_px=body.tip_px,
+        width_px=body.width_px,
+        opened=body.opened,
+        vented=bool(holes),
+        band=band,
+    )
     return {
         **helix.thread_and_rings(body.thread, body.helix),
-        "vents": vents.vents_finding(tuple(vent for vent, _ in holes), body.gap_map),
+        "vents": vents.vents_finding(
+            tuple(vent for vent, _ in holes),
+            body.gap_map,
+            band=band,
+            perforated=perforations.state == "present",
+        ),
         "bore": channel.finding,
         "micro_threads": fine,
         "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
-        "perforations": vents.perforations_finding(
-            body.strip,
-            body.gap_map,
-            tip_px=body.tip_px,
-            width_px=body.width_px,
-            opened=body.opened,
-            vented=bool(holes),
-        ),
+        "perforations": perforations,
         "flutes": flutes.flutes_finding(
             body.strip,
             body.outline,
