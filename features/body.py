@@ -84,7 +84,7 @@ def find_body(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Body, lis
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
     opened = vents.open_end_probability(gap_map, tip_px=end, width_px=width)
-    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width, opened=opened)
+    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
     thread, walls = _deep_enough(strip, outline, thread, holed=holed or opened > 0.5)
     helix = read_helix(strip, outline, thread, hollow=holed)
     return Body(strip, outline, mark, platform, tip, thread, walls, gap_map, helix, opened), notes

@@ -292,13 +292,7 @@ def _findings(
 ) -> dict[str, Finding]:
     combed = bool(body.thread.pitch_px)
     perforations = vents.perforations_finding(
-        body.strip,
-        body.gap_map,
-        tip_px=body.tip_px,
-        width_px=body.width_px,
-        opened=body.opened,
-        vented=bool(holes),
-        band=band,
+        body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px, band=band
     )
     return {
         **helix.thread_and_rings(body.thread, body.helix),

@@ -20,7 +20,8 @@ PAIRED = 0.25  # of the body width: how far apart the two halves of a pair may l
 HOLLOW = 0.3  # probability of an open end from which a body counts as hollow below …
 DARK_IN_HOLLOW = 0.3  # … where the hollow's own end is darker than this part of the contrast
 ASKEW = 0.5  # of the darkest third: less, and the hole opens at least half toward the beam
-MANY = 4  # this many holes are a perforated wall, not vents
+LONG_HOLLOW = (0.66, 0.94)  # of the length: a hollow with rows of holes reaches at least so far
+LEAST_SPOTS = 2  # in it; fewer are the edges of one hole (simulated)
 
 
 def _is_hole(gap: Gap, width_px: float) -> bool:
@@ -152,46 +153,33 @@ def _band_words(vents: tuple[Vent, ...], band: Band | None) -> str:
 
 
 def perforations_finding(
-    strip: Strip,
-    gaps: GapMap,
-    *,
-    tip_px: float,
-    width_px: float,
-    opened: float,
-    vented: bool,
-    band: Band | None = None,
+    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, band: Band | None = None
 ) -> Finding:
-    """Rows of small holes: many dark spots, most surely so in a body that is open below.
+    """Rows of small holes through the wall of a long hollow.
 
-    `opened`: from `open_end_probability`. `vented`: lone large holes were found, whose edges also
-    make dark spots; so do the edges of a very dark `band`.
+    The edges of one large hole into a hollow make dark spots too: a very dark `band` is that.
     """
     if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
-    if band is not None and band.darkness > DARK_IN_HOLLOW:
-        count = 0
-    if _open_and_spotted(opened, count):
-        return Finding("present", float(min(0.75 + 0.05 * (count - MANY), 0.95)))
-    if count >= MANY and not vented:
-        return Finding("present", 0.65)
-    return Finding("absent", 0.9 if count < MANY - 1 else 0.65)
+    one_hole = band is not None and band.darkness > DARK_IN_HOLLOW
+    if perforated(strip, gaps, tip_px=tip_px, width_px=width_px) and not one_hole:
+        return Finding("present", 0.9)
+    return Finding("absent", 0.9)
 
 
-def perforated(
-    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, opened: float
-) -> bool:
-    """Dark spots in a body that is open below."""
-    count = _spots(strip, gaps, tip_px=tip_px, width_px=width_px)
-    return _open_and_spotted(opened, count)
+def perforated(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> bool:
+    """Dark spots in a body whose lower part is hollow from well above to its end."""
+    hollow = any(
+        gap.from_px < LONG_HOLLOW[0] * tip_px
+        and gap.to_px > LONG_HOLLOW[1] * tip_px
+        and gap.width_px > 0.35 * width_px
+        for gap in gaps.gaps
+    )
+    return hollow and _spots(strip, gaps, tip_px=tip_px, width_px=width_px) >= LEAST_SPOTS
 
 
 def _spots(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> int:
     return count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
-
-
-def _open_and_spotted(opened: float, count: int) -> bool:
-    return opened > 0.5 and count >= MANY - 1
 
 
 def open_end_probability(gaps: GapMap, *, tip_px: float, width_px: float) -> float:
