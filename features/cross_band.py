@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from features.gaps import GapMap, beside_grey
 from features.outline import Outline
 from features.strip import Strip
 
@@ -24,9 +25,20 @@ Floats = NDArray[np.float64]
 STEP = 0.05
 REACH = np.linspace(-3.0, 3.0, 121)
 ACROSS = np.linspace(-0.85, 0.85, 18)
-THIRDS = tuple((a < ACROSS) & (b > ACROSS) for a, b in ((-0.66, -0.22), (-0.22, 0.22), (0.22, 0.66)))
+THIRDS = tuple(
+    (a < ACROSS) & (b > ACROSS) for a, b in ((-0.66, -0.22), (-0.22, 0.22), (0.22, 0.66))
+)
 INNER = np.abs(ACROSS) < 0.66
-HEIGHTS = (0.2, 0.26, 0.34, 0.44, 0.58, 0.76, 1.0, 1.25)  # half the height of holes of 0.9 to 3.5 mm: from memory
+HEIGHTS = (
+    0.2,
+    0.26,
+    0.34,
+    0.44,
+    0.58,
+    0.76,
+    1.0,
+    1.25,
+)  # half the height of holes of 0.9 to 3.5 mm: from memory
 ROUNDEST = 0.42  # half the width of a hole: an oblong one is higher, not wider (from memory)
 BESIDE = 0.6  # sound metal above and below, to compare with
 HIGHEST = 0.5  # of the length: no hole of this kind lies higher
@@ -75,26 +87,23 @@ class _Hole:
 def find_band(
     strip: Strip,
     outline: Outline,
+    gaps: GapMap,
     *,
     tip_px: float,
     pitch_px: float,
     channel_end_px: float,
-    beside: float,
-    contrast: float,
 ) -> Band | None:
     """Find the band most like a hole seen from the side.
 
     Parameters
     ----------
-    strip, outline
+    strip, outline, gaps
     tip_px : float
         Height of the apex.
     pitch_px : float
         Thread pitch, over which the rows are averaged; 0 where there is none.
     channel_end_px : float
         Where the channel from the platform ends; 0 where none was seen.
-    beside, contrast : float
-        Grey beside the body, and of the body over it.
     """
     half = _half_width(outline, tip_px)
     first = max(channel_end_px + DRILL_POINT * half, 0.3 * tip_px)
@@ -102,12 +111,14 @@ def find_band(
     if len(z) < 2 * BESIDE / STEP:
         return None
     grey = _rows_across(strip, outline, z, half)
-    curve = _tone(grey[z < 0.9 * tip_px], beside)
+    curve = _tone(grey[z < 0.9 * tip_px], beside_grey(strip, outline))
     period = pitch_px / half
     if period:
         grey = ndimage.uniform_filter1d(grey, _turn(period), axis=0)
     thirds = np.array([grey[:, third].mean(axis=1) for third in THIRDS])
-    holes = [_Hole(height, _profile(height, period), _expected(height, curve)) for height in HEIGHTS]
+    holes = [
+        _Hole(height, _profile(height, period), _expected(height, curve)) for height in HEIGHTS
+    ]
     places = _places(z, tip_px, half)
     found = [
         (*_compare(thirds, row, hole), row, hole.height)
@@ -118,7 +129,7 @@ def find_band(
     likeness, dark, evenness, row, height = max(found, default=(0.0, 0.0, 0.0, 0, 0.0))
     if likeness < ALIKE:
         return None
-    return Band(float(z[row]), height * half, dark / max(contrast, 1e-6), evenness, likeness)
+    return Band(float(z[row]), height * half, dark / max(gaps.contrast, 1e-6), evenness, likeness)
 
 
 def _half_width(outline: Outline, tip_px: float) -> float:
@@ -148,7 +159,10 @@ def _rows_across(strip: Strip, outline: Outline, z: Floats, half: float) -> Floa
         for wall in (outline.left_px, outline.right_px)
     )
     t = ((right - left) / 2)[:, None] + ((right + left) / 2)[:, None] * ACROSS[None, :]
-    part, side = strip.rows(z[0] - half, z[-1] + half), strip.columns(t.min() - half, t.max() + half)
+    part, side = (
+        strip.rows(z[0] - half, z[-1] + half),
+        strip.columns(t.min() - half, t.max() + half),
+    )
     blurred = ndimage.gaussian_filter(strip.pixels[part, side], STEP * half / strip.step_px)
     rows = np.broadcast_to((z[:, None] - strip.z_px[part.start]) / strip.step_px, t.shape)
     columns = (t - strip.t_px[side.start]) / strip.step_px

@@ -13,18 +13,16 @@ from features import (
     bore,
     collar,
     crest,
-    cross_band,
-    flutes,
     gaps,
     helix,
     sides,
     top,
-    vents,
     widths,
 )
 from features.axes import axis_direction
 from features.body import Body, find_body, thread_depths
 from features.finding import Finding, Form, Vent
+from features.findings import all_findings, find_holes
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
@@ -90,7 +88,7 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
-    band, holes = _vents(body, channel)
+    band, holes = find_holes(body, channel)
     hand_held = 0.0 if holder else _hand_held(body.helix.tilt_deg)
     measures = _lengths(body, hand_held) | _thread_measures(body, fine, hand_held)
     measures |= _bore_measures(channel)
@@ -108,7 +106,7 @@ def read_implant(
         mark.tooth,
         measures,
         _forms(body, above, measures),
-        _findings(body, channel, holes, fine_finding, band),
+        all_findings(body, channel, holes, fine=fine_finding, band=band),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),
@@ -141,28 +139,6 @@ def _hand_held(tilt: Quantity) -> float:
     if not tilt:
         return HAND_HELD
     return 0.002 + 0.7 * (1 - float(np.cos(np.radians(abs(tilt.value) + tilt.std))))
-
-
-def _vents(
-    body: Body, channel: bore.Bore
-) -> tuple[cross_band.Band | None, tuple[tuple[Vent, float], ...]]:
-    """Holes that open toward the beam; else one seen from its side."""
-    end = channel.end_px.value if channel.end_px else 0.0
-    band = cross_band.find_band(
-        body.strip,
-        body.outline,
-        tip_px=body.tip_px,
-        pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
-        channel_end_px=end,
-        beside=gaps.beside_grey(body.strip, body.outline),
-        contrast=body.gap_map.contrast,
-    )
-    holes = vents.find_vents(
-        body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end
-    )
-    return band, holes or vents.band_vents(
-        band, body.gap_map, tip_px=body.tip_px, opened=body.opened
-    )
 
 
 def _traces(
@@ -280,38 +256,4 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
         ),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
-    }
-
-
-def _findings(
-    body: Body,
-    channel: bore.Bore,
-    holes: tuple[tuple[Vent, float], ...],
-    fine: Finding,
-    band: cross_band.Band | None,
-) -> dict[str, Finding]:
-    combed = bool(body.thread.pitch_px)
-    perforations = vents.perforations_finding(
-        body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px, band=band
-    )
-    return {
-        **helix.thread_and_rings(body.thread, body.helix),
-        "vents": vents.vents_finding(
-            tuple(vent for vent, _ in holes),
-            body.gap_map,
-            band=band,
-            perforated=perforations.state == "present",
-        ),
-        "bore": channel.finding,
-        "micro_threads": fine,
-        "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
-        "perforations": perforations,
-        "flutes": flutes.flutes_finding(
-            body.strip,
-            body.outline,
-            body.gap_map,
-            tip_px=body.tip_px,
-            pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
-            hollow=body.opened > 0.5,
-        ),
     }
