@@ -145,7 +145,8 @@ def _channel_rows(
         # below a long screw the empty end starts low; a hole right through is far emptier
         closed = (last - top_px) / length < LOWEST_END
         low_end = found is None and high < STARTS_LOWEST and dips[rows].max() < THROUGH and closed
-        below = high < STARTS_LOWEST and closed and middle < DEEPEST_LOWEST
+        pierced = dips[rows].max() > THROUGH
+        below = high < STARTS_LOWEST and closed and not pierced and middle < DEEPEST_LOWEST
         if below and dips[rows].max() > MUCH_EMPTIER * strongest > 0:
             found = None  # what was seen higher up was the film's grain, not a channel
             low_end = True
