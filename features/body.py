@@ -91,7 +91,7 @@ def find_body(
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
     opened = vents.open_end_probability(gap_map, tip_px=end, width_px=width)
-    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width, opened=opened)
+    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
     helix = read_helix(strip, outline, thread, hollow=holed)
     walls = _walls(strip, outline, thread, helix, hollow=holed or opened > 0.5)
     slant = slant_of(helix.tilt_deg, holder=holder)

@@ -13,17 +13,16 @@ from features import (
     bore,
     collar,
     crest,
-    flutes,
     helix,
     sides,
     span,
     top,
-    vents,
     widths,
 )
 from features.axes import axis_direction
 from features.body import Body, find_body
 from features.finding import Finding, Form, Vent
+from features.findings import all_findings, find_holes
 from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
@@ -93,7 +92,7 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
-    holes = _vents(body, channel)
+    band, holes = find_holes(body, channel)
     measures = _lengths(body) | _thread_measures(body, fine)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
@@ -110,7 +109,7 @@ def read_implant(
         mark.tooth,
         measures,
         _forms(body, above, measures),
-        _findings(body, channel, holes, fine_finding),
+        all_findings(body, channel, holes, fine=fine_finding, band=band),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),
@@ -134,17 +133,13 @@ def _unread(mark: ImplantMark) -> ImplantReading:
     )
 
 
-def _vents(body: Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
-    end = channel.end_px.value if channel.end_px else 0.0
-    return vents.find_vents(
-        body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end
-    )
-
-
 def _traces(
     body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...]
 ) -> tuple[Trace, ...]:
-    boxes = [vent_trace(body.strip, vent, t, body.tip_px) for vent, t in holes]
+    boxes = [
+        vent_trace(body.strip, vent, t, tip_px=body.tip_px, body_px=body.width_px)
+        for vent, t in holes
+    ]
     lines = outline_traces(
         body.walls, body.thread, channel, platform_px=body.platform.value, tip_px=body.tip_px
     )
@@ -233,33 +228,4 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
         "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
-    }
-
-
-def _findings(
-    body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...], fine: Finding
-) -> dict[str, Finding]:
-    combed = bool(body.thread.pitch_px)
-    return {
-        **helix.thread_and_rings(body.thread, body.helix),
-        "vents": vents.vents_finding(tuple(vent for vent, _ in holes), body.gap_map),
-        "bore": channel.finding,
-        "micro_threads": fine,
-        "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
-        "perforations": vents.perforations_finding(
-            body.strip,
-            body.gap_map,
-            tip_px=body.tip_px,
-            width_px=body.width_px,
-            opened=body.opened,
-            vented=bool(holes),
-        ),
-        "flutes": flutes.flutes_finding(
-            body.strip,
-            body.outline,
-            body.gap_map,
-            tip_px=body.tip_px,
-            pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
-            hollow=body.opened > 0.5,
-        ),
     }

@@ -85,9 +85,9 @@ def _bare(strip: Strip, edges: Edges, crest: float) -> Place:
     tops = [r for r in tops if edges.shoulder[r] > SECOND * edges.shoulder[row]]
     top = float(edges.z_px[tops[0]])
     least = SECOND * float(edges.shoulder[tops[0]])
-    row = _shoulder_below(edges, top, crest, least)
-    if row is not None and _is_usual(edges, float(edges.z_px[row]), crest):
-        return Place(float(edges.z_px[row]), "seen", "")
+    below = _shoulder_below(edges, top, crest, least)
+    if below is not None and _is_usual(edges, float(edges.z_px[below]), crest):
+        return Place(float(edges.z_px[below]), "seen", "")
     wall = float(np.interp(top + 0.05 * half, edges.z_px, edges.wall_px))
     if _is_usual(edges, top, crest) and _is_hollow(strip, edges, top, wall):
         return Place(_rim_px(strip, top, wall), "seen", "")

@@ -196,6 +196,9 @@ def percent(probability: float) -> str:
 
 def vent_text(vent: Vent) -> str:
     """Describe one hole through the body in a line."""
+    if vent.shape == "band":
+        height, place = quantity_text(vent.height), quantity_text(vent.from_apex)
+        return f"seen from the side, {height} along, {place} from the apex"
     sizes = (f"{quantity_text(vent.width)} across", f"{quantity_text(vent.height)} along")
     return f"{vent.shape}, {', '.join(sizes)}, {quantity_text(vent.from_apex)} from the apex"
 
