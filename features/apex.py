@@ -7,16 +7,22 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.edges import fit_chord_edge
+from features.end_shape import DEPTHS, EndShape, read_end
+from features.end_shape import TILTS_DEG as END_TILTS_DEG
 from features.finding import Form
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
+from features.slant import Slant
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
 SEARCH = 0.07  # a click may be off by this part of the length …
 SEARCH_PX = 8.0  # … or by this much
+CLICK_PX, BEYOND_PX = 8.0, 4.0  # beyond a click's reach an edge must be ever stronger …
+FAR_SHARE = 0.25  # … but never more than four times as strong
 END_REACH_PX = 12.0
+LEAST_WIDTHS = 5  # of the silhouette, for its shape to be told
 END_MODEL_STD_PX = 0.35  # an end is not quite straight across (simulated)
 
 
@@ -44,7 +50,7 @@ def find_end(
     slope = -toward * ndimage.gaussian_filter1d(grey, 1.5 / strip.step_px, order=1)
     search = max(SEARCH * strip.axis.length_px, SEARCH_PX)
     rows = strip.rows(near_px - search, near_px + search)
-    likely = slope[rows] * np.exp(-0.5 * ((strip.z_px[rows] - near_px) / search) ** 2)
+    likely = slope[rows] * _click_prior(strip.z_px[rows] - near_px, search)
     place = float(strip.z_px[rows][int(likely.argmax())])
     depth = toward * (place - strip.z_px)
     near = np.abs(depth) <= END_REACH_PX
@@ -54,6 +60,13 @@ def find_end(
         return edge.offset_px
     value = place + toward * edge.offset_px.value
     return from_parts(value, "px", edge=edge.offset_px.std, edge_model=END_MODEL_STD_PX)
+
+
+def _click_prior(off_px: Floats, search_px: float) -> Floats:
+    """How much an edge counts, by how far off the mark it lies."""
+    beyond = np.maximum(np.abs(off_px) - CLICK_PX, 0.0) / BEYOND_PX
+    wide = np.exp(-0.5 * (off_px / search_px) ** 2)
+    return np.asarray(np.maximum(np.exp(-0.5 * beyond**2), FAR_SHARE) * wide)
 
 
 def find_tip(strip: Strip, outline: Outline) -> Quantity:
@@ -67,44 +80,45 @@ def find_tip(strip: Strip, outline: Outline) -> Quantity:
     return find_end(strip, rims, near_px=length, toward=1.0)
 
 
-def apex_form(
-    outline: Outline, strip: Strip, *, tip_px: float, opened: float, background: float
-) -> Form:
-    """Form of the end from the silhouette's width close to the tip.
+def end_shape(
+    outline: Outline, strip: Strip, *, tip_px: float, slant: Slant, background: float
+) -> EndShape | None:
+    """Shape of the end from the silhouette close to the tip; None where it does not stand out.
 
     Parameters
     ----------
     outline, strip
     tip_px : float
         Height of the tip.
-    opened : float
-        Probability that the end is open (from the gaps inside the body).
+    slant : Slant
+        How likely every tilt of the beam is.
     background : float
         Grey beside the implant.
     """
+    width = apical_width(outline, tip_px)
+    seen = [
+        _silhouette(strip, tip_px - depth * width, 0.02 * width, width, background)
+        for depth in DEPTHS
+    ]
+    widths = np.array([np.nan if one is None else one / width for one in seen])
+    if np.isfinite(widths).sum() < LEAST_WIDTHS:
+        return None
+    return read_end(widths, slant.folded(END_TILTS_DEG))
+
+
+def apical_width(outline: Outline, tip_px: float) -> float:
+    """Width of the outline above the end, px."""
+    return float(np.median(outline.width_px[outline.between(0.72 * tip_px, 0.85 * tip_px)]))
+
+
+def apex_form(shape: EndShape | None, *, opened: float) -> Form:
+    """Form of the end; `opened`: probability that it is open (from the gaps inside the body)."""
     if opened > 0.5:
         return Form("open", opened)
-    length = tip_px
-    body = outline.between(0.72 * length, 0.85 * length)
-    width = float(np.median(outline.width_px[body]))
-    near = _silhouette(strip, tip_px - 0.05 * width, 0.02 * width, width, background)
-    if near is None:
+    if shape is None:
         return Form("not assessable", 1.0, "the apex does not stand out from the bone")
-    fullness = near / width
-    # A flat end with a small chamfer keeps nine tenths of its width there, a half sphere 0.44, an
-    # oval end half as deep 0.6, a cone less than 0.2: derived from the shapes' own geometry.
-    scores = {
-        "flat": _bell(fullness, 0.90, 0.10),
-        "dome": _bell(fullness, 0.55, 0.13),
-        "pointed": _bell(fullness, 0.16, 0.12),
-    }
-    total = sum(scores.values())
-    state = max(scores, key=lambda key: scores[key])
-    return Form(state, float(min(scores[state] / total, 0.95)))
-
-
-def _bell(value: float, middle: float, std: float) -> float:
-    return float(np.exp(-0.5 * ((value - middle) / std) ** 2) + 0.02)
+    state = max(shape.chances, key=lambda key: shape.chances[key])
+    return Form(state, float(np.clip(shape.chances[state], 0.34, 0.95)))
 
 
 def _silhouette(

@@ -22,6 +22,7 @@ LEAST_SEEN = 0.006  # … and the least that does, where the body is otherwise e
 QUIET = 4  # percentile of the rows: what a body shows where there is no channel
 FALLEN = 0.8  # of the dip above: less, and the drill cone has begun
 WIDER_PART = 1.6  # of the dip at the channel's end: above, an index or a funnel is wider
+MUCH_EMPTIER = 3.0  # than what was seen higher up, which then was no channel (simulated)
 LEAST_CONE_DEG = 3.0  # per side: less cannot be told from a parallel channel
 OPEN_ABOVE = 0.10  # of the length: a channel starting higher than this is open to the platform
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
@@ -134,6 +135,7 @@ def _channel_rows(
     length = tip_px - top_px
     labels, count = ndimage.label(seen)
     found: tuple[float, float] | None = None
+    strongest = 0.0
     for index in range(1, count + 1):
         rows = np.flatnonzero(labels == index)
         first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
@@ -143,8 +145,14 @@ def _channel_rows(
         # below a long screw the empty end starts low; a hole right through is far emptier
         closed = (last - top_px) / length < LOWEST_END
         low_end = found is None and high < STARTS_LOWEST and dips[rows].max() < THROUGH and closed
+        pierced = dips[rows].max() > THROUGH
+        below = high < STARTS_LOWEST and closed and not pierced and middle < DEEPEST_LOWEST
+        if below and dips[rows].max() > MUCH_EMPTIER * strongest > 0:
+            found = None  # what was seen higher up was the film's grain, not a channel
+            low_end = True
         if (high < STARTS and middle < DEEPEST) or (low_end and middle < DEEPEST_LOWEST):
             found = (found[0] if found else first, _parallel_end(strip, dips, first, last))
+            strongest = float(dips[rows].max())
     return found
 
 

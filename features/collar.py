@@ -7,19 +7,25 @@ import math
 import numpy as np
 
 from features.apex import find_end
-from features.finding import Finding, Form
-from features.gaps import body_contrast
+from features.finding import Form
 from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
+from features.slant import Slant
+from features.smooth_wall import smooth_wall_at, straight_line
 from features.strip import Strip
-from features.threads import FINEST_PX, Thread, find_thread, wall_comb
-from features.widths import Walls, smooth_wall_at, straight_line
+from features.threads import Thread
+from features.widths import Walls
 
-FINE = 0.35  # a fine thread is about a third as deep and as tall as the body's
-LEAST_COMB = 0.015  # of the body's contrast: below this a comb is noise that happens to repeat
+# of the body's width run up to it; a body with a curved taper comes near either (simulated)
+FLARED, BACK_TAPERED = 1.05, 0.93
+LOGISTIC = math.pi / math.sqrt(3)  # standard deviation of a logistic step of width 1
+RIM_SHARE = 0.5  # of the radius: an ellipse's height where the shoulders are looked at (simulated)
 RIM_STD_PX = 0.3  # on either side: a rim is rounded or bevelled by so much
-CLICK_REACH = 6.0  # standard deviations of a click between two rims that are the same
+RIM_REACH = 0.012  # of the length: so far to either side a neck is looked at below its rim
+BENT = 0.3  # of what a longer look at the wall changes is not known (simulated)
+ENDS_CLICKS = 2.1  # the distance of two marks against one click, 2-6 px off each: derived
+SAME_RIM = 3.5  # standard deviations between two rims that are the same
 FAR_CLICKS = 4.0  # standard deviations of a click: farther off is worth saying
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
@@ -39,7 +45,7 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
     found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
     click = mark.std_px * JOINT_FACTOR[mark.joint]
-    if found and mark.joint != "hidden" and abs(found.value) < 3 * click + 4:
+    if found and mark.joint != "hidden" and abs(found.value) < 3 * mark.std_px + 4:
         # a shoulder beside a joint that was only guessed may be another part's
         unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
         height = from_parts(found.value, "px", **parts_of(found), joint=unsure)
@@ -52,6 +58,21 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
             "more; the platform was taken where it was marked: check it"
         )
     return from_parts(0.0, "px", marks=click), note
+
+
+def rim_overhang(edge: Measured, outline: Outline) -> float:
+    """How far a beam along the axis would throw the seen edge off the platform's plane, px.
+
+    The shoulders are looked at near the rim, where half the radius is left of the ellipse; a mark
+    is taken to be on the plane itself.
+    """
+    return 0.0 if "marks" in dict(edge.parts) else RIM_SHARE * outline.typical_width_px / 2
+
+
+def platform_plane(edge: Measured, rim_px: float, slant: Slant) -> Measured:
+    """Height of the platform's plane under the near side of its rim."""
+    under, std = slant.mean(rim_px * slant.overhang)
+    return from_parts(edge.value + under, "px", **parts_of(edge), tilt=std)
 
 
 def tip_note(tip_px: float, mark: ImplantMark) -> str:
@@ -69,38 +90,46 @@ def _way(off_px: float) -> str:
 
 
 def platform_width(
-    walls: Walls, mark: ImplantMark, *, platform_px: float, length_px: float
+    walls: Walls, mark: ImplantMark, *, platform: Measured, length_px: float
 ) -> Quantity:
     """Full width at the platform rim, px: the neck's straight wall run out to the platform.
 
-    NotMeasured where what was found and what was marked differ by more than clicks may: a rim
-    under a sloping shoulder, or a thin flange, is then seen by the eye and not by the walls.
+    The marked ends count by how sure they are: little beside a clear wall, more on a slope that
+    turns a row's error in height into a width. NotMeasured where what was found and what was
+    marked differ by more than both may: a rim under a sloping shoulder, or a thin flange, is then
+    seen by the eye and not by the walls.
     """
-    found = _rim(walls, platform_px=platform_px, length_px=length_px)
+    found = _rim(walls, platform=platform, length_px=length_px)
     if not found:
         return found
-    marked = math.dist(*mark.platform_px)
-    if abs(found.value - marked) > CLICK_REACH * mark.std_px + 0.04 * marked:
+    marked, std = math.dist(*mark.platform_px), ENDS_CLICKS * mark.std_px
+    if abs(found.value - marked) > SAME_RIM * math.hypot(found.std, std):
         return NotMeasured(
             f"the walls below the platform lie {found.value:.0f} px apart, the marked ends "
             f"{marked:.0f} px apart; mark the two ends of the rim again"
         )
-    return found
+    share = std**2 / (std**2 + found.std**2)
+    parts = {name: share * part for name, part in parts_of(found).items()}
+    value = share * found.value + (1 - share) * marked
+    return from_parts(value, "px", **parts, marks=(1 - share) * std)
 
 
-def _rim(walls: Walls, *, platform_px: float, length_px: float) -> Quantity:
-    reach = max(0.03 * length_px, 3.0)
-    near = platform_px + reach + 1.0
-    total, edges, run_out = 0.0, [], 0.0
+def _rim(walls: Walls, *, platform: Measured, length_px: float) -> Quantity:
+    reach = max(RIM_REACH * length_px, 4.0)
+    near = platform.value + reach + 1.0
+    total, edges, run_out, slopes = 0.0, [], 0.0, 0.0
     for wall in (walls.left, walls.right):
         line = straight_line(walls.outline, wall.side, near - reach, near + reach)
-        edge = smooth_wall_at(walls, wall, near, reach)
-        if not edge or line is None:
+        wide = straight_line(walls.outline, wall.side, near - reach, near + 4 * reach)
+        edge = smooth_wall_at(walls.strip, walls.outline, wall.side, near, reach)
+        if not edge or line is None or wide is None:
             return NotMeasured("the platform's rim is not clear against what lies beside it")
-        total += edge.value + line.slope * (platform_px - near)
+        total += edge.value + line.slope * (platform.value - near)
         edges.append(edge)
-        run_out += (0.15 * line.slope * reach) ** 2 + RIM_STD_PX**2
-    parts = parts_of(*edges) | {"rim": float(np.sqrt(run_out))}
+        slopes += line.slope
+        bent = BENT * (line.at(platform.value) - wide.at(platform.value))
+        run_out += bent**2 + (0.15 * line.slope * reach) ** 2 + RIM_STD_PX**2
+    parts = parts_of(*edges) | {"rim": math.sqrt(run_out), "platform": abs(slopes) * platform.std}
     return from_parts(total, "px", **parts)
 
 
@@ -112,9 +141,10 @@ def collar_form(platform: Quantity, neck: Quantity) -> Form:
     if not platform or not neck:
         return Form("not assessable", 1.0, "the neck or the body could not be measured")
     ratio = platform.value / neck.value
+    unsure = ratio * math.hypot(platform.std / platform.value, neck.std / neck.value) / LOGISTIC
     scores = {
-        "flared": _step(ratio, 1.045, 0.025),
-        "back-tapered": _step(-ratio, -0.955, 0.02),
+        "flared": _step(ratio, FLARED, math.hypot(0.02, unsure)),
+        "back-tapered": _step(-ratio, -BACK_TAPERED, math.hypot(0.02, unsure)),
     }
     scores["flush"] = max(1.0 - sum(scores.values()), 0.02)
     state = max(scores, key=lambda key: scores[key])
@@ -131,24 +161,6 @@ def neck(coronal: Quantity, apical: Quantity) -> Quantity:
 
 def _step(value: float, middle: float, width: float) -> float:
     return float(1 / (1 + np.exp(-(value - middle) / width)))
-
-
-def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding, Thread | None]:
-    """Look for a finer comb at the neck than on the body."""
-    width = outline.typical_width_px
-    coarse = body.pitch_px.value if body.pitch_px else 0.2 * width
-    bottom = min(0.36 * strip.axis.length_px, body.from_px if body.pitch_px else np.inf)
-    if 0.055 * width < FINEST_PX:
-        why = "the film is too coarse to show a fine thread at the neck"
-        return Finding("not assessable", 1.0, why), None
-    comb = wall_comb(strip, outline, 0.01 * strip.axis.length_px, float(bottom), fineness=FINE)
-    if len(comb.z_px) * strip.step_px < 0.25 * width:
-        return Finding("absent", 0.8, "the body's thread runs up to the platform"), None
-    fine = find_thread(comb, width_px=width, finest=0.04, coarsest=0.72 * coarse / width)
-    clear = fine.strength > LEAST_COMB * body_contrast(strip, outline)
-    if fine.pitch_px and clear and len(fine.crests_left_px) >= 4:
-        return Finding("present", float(min(fine.probability, 0.95))), fine
-    return Finding("absent", 0.8, "no finer thread is seen at the neck"), None
 
 
 def collar_height(

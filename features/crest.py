@@ -7,36 +7,66 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.finding import Finding
+from features.gaps import beside_grey, body_contrast
 from features.outline import Outline
-from features.quantity import NotMeasured, Quantity, from_parts
+from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-LEAST_STEP = 0.008  # grey between the brightest gum and the darkest bone
+BAND = (0.12, 0.35)  # of the half width, outward from the metal
+METAL = 0.3  # of the body's contrast: brighter than this beside it is another part of it
+LEAST_ROWS = 10
+LEAST_STEP = 0.006  # grey between the brightest gum and the darkest bone
 
 
-def crest_height(strip: Strip, outline: Outline, *, side: float, platform_px: float) -> Quantity:
+def crest_height(
+    strip: Strip, outline: Outline, *, side: float, platform: Measured, rim_px: float
+) -> Quantity:
     """Platform to the bone crest along one wall, px (positive toward the apex).
 
     Parameters
     ----------
     strip, outline
     side : {-1.0, 1.0}
-    platform_px : float
+    platform : Measured in px
+    rim_px : float
+        Distance of the platform's rim from the axis, about.
+    """
+    half = outline.typical_width_px / 2
+    z, grey = _beside(strip, outline, side, platform.value, rim_px)
+    if len(grey) < LEAST_ROWS:
+        return NotMeasured("no bone is seen beside this wall, only metal")
+    smooth = ndimage.gaussian_filter1d(grey, 0.04 * half / strip.step_px + 0.5)
+    row, apart = _parting(smooth)
+    if apart < LEAST_STEP or float(z[row]) > 0.45 * strip.axis.length_px:
+        return NotMeasured("no clear bone crest is seen beside this wall")
+    height = float(z[row] - platform.value)
+    return from_parts(height, "px", **parts_of(platform), crest=0.03 * half + 1.5)
+
+
+def _beside(
+    strip: Strip, outline: Outline, side: float, platform_px: float, rim_px: float
+) -> tuple[Floats, Floats]:
+    """Heights and the grey close beside the metal there; rows where more metal shows left out.
+
+    Bone meets the implant where it is measured and rises within a millimetre, so the band is
+    narrow; above a rim that overhangs, it lies beside the rim.
     """
     half = outline.typical_width_px / 2
     wall = outline.right_px if side > 0 else outline.left_px
-    rows = strip.rows(platform_px - 1.2 * half, 0.8 * strip.axis.length_px)
-    z = strip.z_px[rows]
-    edge = np.interp(z, outline.z_px, ndimage.median_filter(wall, max(len(wall) // 8, 3)))
-    offsets = np.linspace(0.35 * half, 0.75 * half, 12)
-    grey = strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets)).mean(axis=1)
-    smooth = ndimage.gaussian_filter1d(grey, 0.06 * half / strip.step_px + 0.5)
-    row, apart = _parting(smooth[z < 0.6 * strip.axis.length_px])
-    if apart < LEAST_STEP or float(z[row]) > 0.45 * strip.axis.length_px:
-        return NotMeasured("no clear bone crest is seen beside this wall")
-    return from_parts(float(z[row] - platform_px), "px", crest=0.12 * half + 1.5)
+    near = ndimage.maximum_filter1d(
+        ndimage.median_filter(wall, 5), max(int(0.15 * half / strip.step_px), 1)
+    )
+    out = np.maximum(near, ndimage.median_filter(wall, max(len(wall) // 8, 3)))
+    z = strip.z_px[strip.rows(platform_px - 1.2 * half, 0.6 * strip.axis.length_px)]
+    edge = np.interp(z, outline.z_px, out)
+    edge = np.where(z < platform_px + 0.12 * half, np.maximum(edge, rim_px), edge)
+    offsets = np.linspace(BAND[0] * half, BAND[1] * half, 12)
+    band = strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets))
+    metal = beside_grey(strip, outline) + METAL * body_contrast(strip, outline)
+    clear = band.max(axis=1) < metal
+    return z[clear], np.asarray(band.mean(axis=1)[clear])
 
 
 def _parting(grey: Floats) -> tuple[int, float]:

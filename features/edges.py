@@ -9,6 +9,7 @@ logarithmic and a gamma rendering of one film give the same edge to first order.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,7 +60,7 @@ def chord_profile(depth_px: Floats, params: Floats) -> Floats:
     """
     edge, blur, height, k, c0, c1 = params
     place = np.clip((depth_px + edge) / blur, SHALLOWEST, DEEPEST)
-    shape = chord_table().ev(np.log(k * np.sqrt(blur)), place)
+    shape = chord_table().height(math.log(k * math.sqrt(blur)), place)
     return np.asarray(height * shape + c0 + c1 * depth_px)
 
 
@@ -67,13 +68,10 @@ def _slopes(depth_px: Floats, params: Floats) -> Floats:
     """(N, 6) derivatives of `chord_profile`; those of blur and k by their logarithms."""
     edge, blur, height, k, _, _ = params
     place = np.clip((depth_px + edge) / blur, SHALLOWEST, DEEPEST)
-    strength = np.full(place.shape, np.log(k * np.sqrt(blur)))
-    table = chord_table()
-    by_place = height * table.ev(strength, place, dy=1)
-    by_strength = height * table.ev(strength, place, dx=1)
+    rim = chord_table().rim(math.log(k * math.sqrt(blur)), place)
+    by_place, by_strength = height * rim.by_place, height * rim.by_strength
     by_blur = 0.5 * by_strength - place * by_place
-    shape = table.ev(strength, place)
-    columns = [by_place / blur, by_blur, shape, by_strength, np.ones_like(place), depth_px]
+    columns = [by_place / blur, by_blur, rim.height, by_strength, np.ones_like(place), depth_px]
     return np.stack(columns, axis=1)
 
 
@@ -135,8 +133,8 @@ def _fit(depth: Floats, grey: Floats, start: tuple[float, ...]) -> _Fit:
 def _plain(x: Floats) -> Floats:
     """Blur and k from their logarithms, within what any film can show."""
     params = np.array(x)
-    params[1] = np.exp(np.clip(x[1], np.log(0.2), np.log(12.0)))
-    params[3] = np.exp(np.clip(x[3], np.log(0.004), np.log(4.0)))
+    params[1] = min(max(math.exp(min(x[1], 50.0)), 0.2), 12.0)
+    params[3] = min(max(math.exp(min(x[3], 50.0)), 0.004), 4.0)
     return params
 
 

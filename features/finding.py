@@ -8,7 +8,7 @@ from typing import Any, Literal
 from features.quantity import Quantity
 
 State = Literal["present", "absent", "not assessable"]
-Shape = Literal["round", "oblong", "slot"]
+Shape = Literal["round", "oblong", "slot", "band"]  # band: seen from the side
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,11 +36,20 @@ STEEPEST_DEG = 18.0
 STEEPEST_FOR_RINGS_DEG = 8.0  # steeper, rings and two starts look alike; two starts are commoner
 STEP_DEG = 0.25
 INNER = 0.86  # of the radius: farther out the wall's own edge takes over
+# of the radius: between root and crest of a deep thread the comb is no longer that of two thin
+# sides; up to here the tilt is read without bias (simulated)
+INSIDE_ROOTS = 0.65
 MIDDLE_OF_CREST = 0.98  # of the outline's radius: where the comb is centred (simulated)
 SHARPNESS = 2.0  # how much a halved misfit counts; low, as neighbouring columns are not independent
 MISFIT_FLOOR = 0.004  # of the comb's power: the model is no better than this (simulated)
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
-MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.12  # what is left on simulated films, clean to hard
+MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.09  # what is left on simulated films, clean to hard
+# two starts seen square and rings seen some ten degrees aslant draw the same picture
+SQUARE_DEG, RINGS_FIT = 2.5, 0.05
+FEWEST_TURNS = 4.0  # fewer leave the comb across the body to a hole or an end (simulated)
+FAINT = 0.15  # of the comb's power that the model may leave
+AS_LIKELY = 0.8  # then rings are hardly less likely than two starts (a judgement)
+TOO_FAINT = "the thread is too faint across the body to tell the beam's tilt"
 SURE = 0.9  # probability of a number of starts from which its tilt is believed
 
 
@@ -72,19 +81,36 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
     u, comb, radius = _across(strip, outline, thread, pitch)
     tilts = np.arange(-STEEPEST_DEG, STEEPEST_DEG + STEP_DEG / 2, STEP_DEG)
     misfits = np.stack([_misfits(u, comb, n, tilts, radius / pitch) for n in STARTS])
-    misfits[0, np.abs(tilts) > STEEPEST_FOR_RINGS_DEG] = 1.0
-    scores = (
-        -SHARPNESS * np.log(misfits + MISFIT_FLOOR) - 0.5 * (tilts[None, :] / USUAL_TILT_DEG) ** 2
-    )
-    best = scores.argmax(axis=1)
-    logs = scores.max(axis=1) + PRIOR + _stagger_log(thread)
-    chances = np.exp(logs - logs.max())
-    chances /= chances.sum()
-    starts = {n: float(chance) for n, chance in zip(STARTS, chances, strict=True)}
-    likely = int(np.argmax(chances))
+    starts = _starts(misfits, tilts, thread)
+    likely = max(starts, key=lambda n: starts[n])
     if hollow:
         return Helix(starts, NotMeasured("a hollow body does not tell the tilt of the beam"))
-    return Helix(starts, _tilt(likely, float(chances[likely]), tilts, misfits, best))
+    if (thread.to_px - thread.from_px) / pitch < FEWEST_TURNS:
+        return Helix(starts, NotMeasured("too few turns are seen to tell the beam's tilt"))
+    if misfits[likely].min() > FAINT:
+        return Helix(starts, NotMeasured(TOO_FAINT))
+    inside = np.abs(u) <= INSIDE_ROOTS
+    deep = _misfits(u[inside], comb[inside], likely, tilts, radius / pitch)
+    return Helix(starts, _tilt(likely, starts[likely], tilts, deep))
+
+
+def _starts(misfits: Floats, tilts: Floats, thread: Thread) -> dict[int, float]:
+    """Probability of every number of starts."""
+    usual = misfits.copy()
+    usual[0, np.abs(tilts) > STEEPEST_FOR_RINGS_DEG] = 1.0
+    scores = _scores(usual, tilts)
+    logs = scores.max(axis=1) + PRIOR + _stagger_log(thread)
+    chances = np.exp(logs - logs.max())
+    if misfits[0].min() < RINGS_FIT and abs(tilts[scores[2].argmax()]) < SQUARE_DEG:
+        chances[0] = max(chances[0], AS_LIKELY * chances[2])
+    chances /= chances.sum()
+    return {n: float(chance) for n, chance in zip(STARTS, chances, strict=True)}
+
+
+def _scores(misfits: Floats, tilts: Floats) -> Floats:
+    """Log-likelihood of every tilt, up to a constant, with the usual tilts' prior."""
+    usual = -0.5 * (tilts / USUAL_TILT_DEG) ** 2
+    return np.asarray(usual - SHARPNESS * np.log(misfits + MISFIT_FLOOR))
 
 
 def _across(
@@ -142,19 +168,17 @@ def _stagger_log(thread: Thread) -> Floats:
     return np.asarray(np.log([half if n % 2 else level for n in STARTS]))
 
 
-def _tilt(
-    starts: int, chance: float, tilts: Floats, misfits: Floats, best: NDArray[np.intp]
-) -> Quantity:
+def _tilt(starts: int, chance: float, tilts: Floats, misfits: Floats) -> Quantity:
     if starts == 0:
         return NotMeasured("rings do not tell the tilt of the beam")
     if chance < SURE:
         return NotMeasured("the thread's starts are not clear, so neither is the beam's tilt")
-    tilt = float(tilts[best[starts]])
-    misfit = float(misfits[starts, best[starts]])
-    if misfit > 0.15:
-        return NotMeasured("the thread is too faint across the body to tell the beam's tilt")
+    best = int(_scores(misfits, tilts).argmax())
+    tilt, misfit = float(tilts[best]), float(misfits[best])
+    if misfit > FAINT:
+        return NotMeasured(TOO_FAINT)
     # the width of the valley: where the misfit has grown by its own size
-    valley = misfits[starts] < 2 * misfit + MISFIT_FLOOR
+    valley = misfits < 2 * misfit + MISFIT_FLOOR
     near = np.abs(tilts - tilt) < 3.0
     width = float((valley & near).sum()) * STEP_DEG / 4
     return Measured(
@@ -181,13 +205,14 @@ def thread_and_rings(thread: Thread, helix: Helix) -> dict[str, Finding]:
         unclear = Finding("not assessable", 1.0, thread.pitch_px.reason)
         return {"threads": unclear, "rings": unclear}
     rings = helix.starts[0] if thread.pitch_px else 0.3
+    reason = "" if thread.pitch_px else thread.pitch_px.reason
     return {
-        "threads": _finding(thread.probability * (1 - rings)),
-        "rings": _finding(thread.probability * rings),
+        "threads": _finding(thread.probability * (1 - rings), reason),
+        "rings": _finding(thread.probability * rings, reason),
     }
 
 
-def _finding(present: float) -> Finding:
+def _finding(present: float, reason: str) -> Finding:
     if present >= 0.5:
         return Finding("present", float(min(present, 0.99)))
-    return Finding("absent", float(min(1 - present, 0.99)))
+    return Finding("absent", float(min(1 - present, 0.99)), reason)

@@ -13,20 +13,22 @@ from features import (
     bore,
     collar,
     crest,
-    flutes,
-    gaps,
     helix,
     sides,
+    span,
     top,
-    vents,
     widths,
 )
 from features.axes import axis_direction
-from features.body import Body, find_body, thread_depths
+from features.body import Body, find_body
 from features.finding import Finding, Form, Vent
+from features.findings import all_findings, find_holes
+from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
+from features.slant import as_it_is
+from features.thread_depth import thread_depth
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
 
@@ -41,8 +43,9 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
+TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
+RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
-HAND_HELD = 0.008  # cos of the usual 5-8 degrees off square, as a standard uncertainty: derived
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +81,9 @@ def read_implant(
     """
     if mark.length_px < SHORTEST_PX or mark.width_px < NARROWEST_PX:
         return _unread(mark)
-    body, notes = find_body(pixels, mark)
+    body, notes = find_body(pixels, mark, holder=holder)
     above = top.look_above(body.strip, body.outline, platform_px=body.platform.value)
-    fine_finding, fine = collar.micro_threads(body.strip, body.outline, body.thread)
+    fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     channel = bore.measure_bore(
         body.strip,
         body.gap_map,
@@ -89,9 +92,8 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
-    holes = _vents(body, channel)
-    hand_held = 0.0 if holder else _hand_held(body.helix.tilt_deg)
-    measures = _lengths(body, hand_held) | _thread_measures(body, fine, hand_held)
+    band, holes = find_holes(body, channel)
+    measures = _lengths(body) | _thread_measures(body, fine)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
         "tilt_deg": body.helix.tilt_deg,
@@ -107,7 +109,7 @@ def read_implant(
         mark.tooth,
         measures,
         _forms(body, above, measures),
-        _findings(body, channel, holes, fine_finding),
+        all_findings(body, channel, holes, fine=fine_finding, band=band),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),
@@ -131,46 +133,31 @@ def _unread(mark: ImplantMark) -> ImplantReading:
     )
 
 
-def _hand_held(tilt: Quantity) -> float:
-    """How much a hand-held film may shorten or lengthen the body, as a part of its length.
-
-    With the beam τ off square and the film at any angle up to square to the beam, the length lies
-    between L·cos(τ) and L; unknown tilt counts as the usual 5-8 degrees.
-    """
-    if not tilt:
-        return HAND_HELD
-    return 0.002 + 0.7 * (1 - float(np.cos(np.radians(abs(tilt.value) + tilt.std))))
-
-
-def _vents(body: Body, channel: bore.Bore) -> tuple[tuple[Vent, float], ...]:
-    end = channel.end_px.value if channel.end_px else 0.0
-    return vents.find_vents(
-        body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end
-    )
-
-
 def _traces(
     body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...]
 ) -> tuple[Trace, ...]:
-    boxes = [vent_trace(body.strip, vent, t, body.tip_px) for vent, t in holes]
+    boxes = [
+        vent_trace(body.strip, vent, t, tip_px=body.tip_px, body_px=body.width_px)
+        for vent, t in holes
+    ]
     lines = outline_traces(
         body.walls, body.thread, channel, platform_px=body.platform.value, tip_px=body.tip_px
     )
     return lines + tuple(box for box in boxes if box)
 
 
-def _lengths(body: Body, hand_held: float) -> dict[str, Quantity]:
+def _lengths(body: Body) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
     found = {
         "platform_width": collar.platform_width(
-            body.walls, body.mark, platform_px=body.platform.value, length_px=body.length_px
+            body.walls, body.mark, platform=body.platform, length_px=body.length_px
         ),
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
         "core_width": widths.core_at(body.walls, body.height(0.5), reach),
     }
     return {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()} | {
-        "length": _length(body, hand_held)
+        "length": span.length(body)
     }
 
 
@@ -179,49 +166,34 @@ def _less_sure(width: Quantity, texture: float) -> Quantity:
     if not width or texture < EVEN_TEXTURE:
         return width
     astray = ASTRAY * (texture - EVEN_TEXTURE) * width.value
+    if astray > TOO_FAR * width.value:
+        return NotMeasured("the bone beside is as uneven as the implant is bright: no sure wall")
     return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
 
 
-def _length(body: Body, hand_held: float) -> Quantity:
-    if isinstance(body.tip, NotMeasured) and "outside" in body.tip.reason:
-        return body.tip
-    end = body.tip or from_parts(body.tip_px, "px", marks=1.5 * body.mark.std_px)
-    # A hand-held film may shorten or lengthen by a percent or two; ends of a tilted body
-    # are ellipses, half a width times the sine of a few degrees: derived.
-    tilted = hand_held * body.length_px
-    ends = 0.02 * body.width_px
-    parts = parts_of(body.platform, end) | {"tilt": float(np.hypot(tilted, ends))}
-    return from_parts(body.length_px, "px", **parts)
-
-
-def _thread_measures(body: Body, fine: Thread | None, hand_held: float) -> dict[str, Quantity]:
+def _thread_measures(body: Body, fine: Thread | None) -> dict[str, Quantity]:
     thread = body.thread
     height = collar.collar_height(thread, fine, platform=body.platform, length_px=body.length_px)
     return {
-        "thread_pitch": _pitch(thread, hand_held),
+        "thread_pitch": _pitch(body),
         "thread_depth": _thread_depth(body),
         "collar_height": height,
     }
 
 
-def _pitch(thread: Thread, hand_held: float) -> Quantity:
+def _pitch(body: Body) -> Quantity:
     """The pitch shortens like the length where the film was held by hand."""
-    pitch = thread.pitch_px
-    if not pitch:
-        return pitch
-    return from_parts(pitch.value, "px", **parts_of(pitch), tilt=hand_held * pitch.value)
+    thread = body.thread
+    if not thread.pitch_px:
+        return thread.pitch_px
+    ends = (thread.from_px + thread.to_px - 2 * body.platform.value) / body.width_px
+    return as_it_is(thread.pitch_px, body.slant, widths_long=ends)
 
 
 def _thread_depth(body: Body) -> Quantity:
     if not body.thread.pitch_px:
         return body.thread.pitch_px
-    depths = thread_depths(body.walls)
-    if not depths:
-        return NotMeasured("the thread's profile could not be fitted on either wall")
-    value = float(np.mean([depth for depth, _ in depths]))
-    spread = float(np.ptp([depth for depth, _ in depths])) / 2
-    edge = float(np.mean([std for _, std in depths]))
-    return from_parts(value, "px", edge=edge, uneven_wall=spread, blur=0.06 * value)
+    return thread_depth(body.walls)
 
 
 def _bore_measures(channel: bore.Bore) -> dict[str, Quantity]:
@@ -237,9 +209,10 @@ def _crests(body: Body) -> dict[str, Quantity]:
     mesial = sides.mesial_side(body.mark.tooth, body.strip.axis)
     if isinstance(mesial, NotMeasured):
         return {"crest_mesial": mesial, "crest_distal": mesial}
+    rim = body.mark.width_px / 2 + RIM_CLICK_PX
     heights = {
         name: crest.crest_height(
-            body.strip, body.outline, side=side, platform_px=body.platform.value
+            body.strip, body.outline, side=side, platform=body.platform, rim_px=rim
         )
         for name, side in (("crest_mesial", mesial), ("crest_distal", -mesial))
     }
@@ -252,42 +225,7 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
             measures["platform_width"],
             collar.neck(measures["coronal_width"], measures["apical_width"]),
         ),
-        "apex_form": apex.apex_form(
-            body.outline,
-            body.strip,
-            tip_px=body.tip_px,
-            opened=body.opened,
-            background=gaps.beside_grey(body.strip, body.outline),
-        ),
+        "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
-    }
-
-
-def _findings(
-    body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...], fine: Finding
-) -> dict[str, Finding]:
-    combed = bool(body.thread.pitch_px)
-    return {
-        **helix.thread_and_rings(body.thread, body.helix),
-        "vents": vents.vents_finding(tuple(vent for vent, _ in holes), body.gap_map),
-        "bore": channel.finding,
-        "micro_threads": fine,
-        "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
-        "perforations": vents.perforations_finding(
-            body.strip,
-            body.gap_map,
-            tip_px=body.tip_px,
-            width_px=body.width_px,
-            opened=body.opened,
-            vented=bool(holes),
-        ),
-        "flutes": flutes.flutes_finding(
-            body.strip,
-            body.outline,
-            body.gap_map,
-            tip_px=body.tip_px,
-            pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
-            hollow=body.opened > 0.5,
-        ),
     }

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,7 @@ from scipy import ndimage
 
 from features.marks import Joint
 from features.outline import Outline
+from features.platform_edges import CLEAR, Edges, crest_px, edges_along
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -19,127 +21,48 @@ BARE = 3.0  # metal ending no farther above the bone's crest carries no crown
 COLLAR = 2.2  # a platform stands at most so far above the crest …
 SUNK = 0.35  # … and at most so far below it
 ABOVE_CREST, ABOVE_CREST_STD = 0.4, 0.6  # where a platform without a collar usually stands
-HIDDEN_ABOVE_CREST = 0.32  # the same where nothing of the joint is seen
+TAIL = 3.0  # its tail, as of Student's t: some stand much higher
+HIDDEN_ABOVE_CREST = 1.2  # the same where nothing of the joint is seen: high, or it would show
+WITH_MARGIN = 0.32  # … and where a crown's margin is seen
+# how far off the guesses are, in half widths: at least two in three within (94 simulated films)
+COVERED_STD, SHOULDER_STD, CROWN_END_STD, MARGIN_STD, UNSEEN_STD = 0.4, 0.12, 0.35, 0.7, 0.9
 MARGIN_ABOVE = 0.87  # from a joint that is not seen up to the crown's margin
-SHOULDER = (0.12, 0.75)  # below the top: an index or a cover is so tall
+SHOULDER = (0.12, 0.75)  # below the top: an index or a cover is so tall …
+TALLER = 2.5  # … and a healing part, where the body below is wider at once and no thread begins
 SECOND = 0.55  # of the top's own edge: weaker edges are threads
 COVER = 0.4  # usual height of a cover screw's head …
 BEVEL = 0.3  # … and of a flared collar's bevel
 TALL, TALLEST = 1.7, 2.75  # a top this far above the crest may cap a flared collar
 STANDS_OUT = 1.2  # a cover that ends farther above the crest is no cover screw's head alone
+LOW = 0.95  # a wide top no farther above the crest leaves no room for a cover below it
 COVERED_ABOVE_CREST = 0.55
 FLUSH = 0.115  # of the body's contrast: a crown's margin that does not overhang
 FLARED = 1.07  # a collar's width against the body's
 HOLLOW = 0.03  # of the body's contrast: how much darker an open channel is at its mouth
-CLEAR = 0.25  # of the body's contrast: a shoulder
-LIKELY = 0.16  # the same, times how usual its height is
+LIKELY = 0.16  # the same, times how usual its height is …
+RAISED, RAISED_FLARE, HIGHEST = 0.35, 1.05, 5.5  # … on a collar wider than the body, so far up
+FLANGE = 1.2  # a part on top may have a shoulder of its own so far above the platform's
 FAINT = 0.03  # a step of grey across the whole body
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Height of the platform on the strip, px, and how it was told."""
+    """Height of the platform on the strip, px, how it was told, and its std in half widths."""
 
     z_px: float
     joint: Joint
     note: str
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Edges:
-    """Steps of grey going down the strip, in parts of the body's contrast, row by row.
-
-    `shoulder` is just inside the walls below, `outside` just beside them (positive where it gets
-    darker), `across` over the middle (either way).
-    """
-
-    z_px: Floats
-    shoulder: Floats
-    outside: Floats
-    across: Floats
-    wall_px: Floats
-    half_px: float
-    contrast: float
-
-    def flare(self, at_px: float, crest_px: float) -> float:
-        """Width just below a height against that of the body in the bone."""
-        near = self._width(at_px + 0.05 * self.half_px, at_px + 0.35 * self.half_px)
-        return near / self._width(crest_px + 0.2 * self.half_px, crest_px + 1.4 * self.half_px)
-
-    def _width(self, low_px: float, high_px: float) -> float:
-        rows = (self.z_px >= low_px) & (self.z_px <= high_px)
-        return float(np.median(self.wall_px[rows])) if rows.any() else self.half_px
-
-    def peaks(self, name: str, low_px: float, high_px: float, least: float) -> list[int]:
-        """Rows of local maxima between two heights, from the top down."""
-        step = getattr(self, name)
-        middle = step[1:-1]
-        tops = (middle > step[:-2]) & (middle >= step[2:]) & (middle >= least)
-        rows = np.flatnonzero(tops) + 1
-        z = self.z_px[rows]
-        return [int(row) for row in rows[(z >= low_px) & (z <= high_px)]]
+    std: float = 0.04
 
 
 def find_platform(strip: Strip, walls: Outline) -> Place:
     """Find the platform on a strip whose rows start above the run of metal and end below it."""
-    edges = _edges(strip, walls)
+    edges = edges_along(strip, walls)
     half = edges.half_px
-    crest = _crest_px(strip, half)
+    crest = crest_px(strip, half)
     if crest < BARE * half and _is_dark_above(strip, edges):
         return _bare(strip, edges, crest)
     return _crowned(edges, crest)
-
-
-def _edges(strip: Strip, walls: Outline) -> Edges:
-    """Steps of grey along the strip, measured beside the walls as they run a little below."""
-    half = walls.typical_width_px / 2
-    rows = max(int(0.25 * half / strip.step_px), 3)
-    below = strip.z_px + 0.18 * half
-    left, right = (
-        np.interp(below, walls.z_px, ndimage.median_filter(wall, rows))
-        for wall in (walls.left_px, walls.right_px)
-    )
-    blur = 0.035 * half / strip.step_px + 0.8
-    step = ndimage.gaussian_filter(strip.pixels, (blur, 0.5), order=(1, 0)) * blur * 2.5
-
-    def beside(low: float, high: float, picture: Floats = step) -> Floats:
-        """Left and right, (2, Z), between two shares of the wall's distance."""
-        shares = np.linspace(low, high, 7)
-        z = np.broadcast_to(strip.z_px[:, None], (len(left), 7))
-        sides = (-left[:, None] * shares, right[:, None] * shares)
-        of = replace(strip, pixels=picture)
-        return np.stack([of.at(z, t).mean(axis=1) for t in sides])
-
-    gap = (beside(0.4, 0.85, strip.pixels) - beside(1.15, 1.5, strip.pixels)).mean(axis=0)
-    length = strip.axis.length_px
-    body = (strip.z_px > 0.4 * length) & (strip.z_px < 0.9 * length)
-    contrast = max(float(np.median(gap[body])), 1e-4)
-    shoulder = beside(0.72, 0.93)
-    return Edges(
-        strip.z_px,
-        (0.7 * shoulder.min(axis=0) + 0.3 * shoulder.max(axis=0)) / contrast,
-        -beside(1.07, 1.35).mean(axis=0) / contrast,
-        np.abs(beside(0.0, 0.6).mean(axis=0)) / contrast,
-        (left + right) / 2,
-        half,
-        contrast,
-    )
-
-
-def _crest_px(strip: Strip, half: float) -> float:
-    """Height at which the bone beside the body begins, going up from the apex."""
-    columns = np.r_[strip.columns(-2.1 * half, -1.4 * half), strip.columns(1.4 * half, 2.1 * half)]
-    grey = np.median(strip.pixels[:, columns], axis=1)
-    grey = ndimage.gaussian_filter1d(grey, 0.15 * half / strip.step_px)
-    length = strip.axis.length_px
-    deep = (strip.z_px > 0.6 * length) & (strip.z_px < 0.95 * length)
-    bone = float(np.median(grey[deep]))
-    above = (strip.z_px < 0.7 * length) & (strip.z_px > -half)
-    air = float(np.percentile(grey[above], 5))
-    dark = np.flatnonzero(above & (grey < air + 0.5 * (bone - air)))
-    if not len(dark) or air > bone:
-        return 0.0
-    return float(strip.z_px[dark[-1]])
 
 
 def _is_dark_above(strip: Strip, edges: Edges) -> bool:
@@ -157,21 +80,35 @@ def _bare(strip: Strip, edges: Edges, crest: float) -> Place:
     half = edges.half_px
     tops = edges.peaks("shoulder", -0.6 * half, 0.6 * half, 0.3)
     if not tops:
-        return Place(0.0, "guessed", "the top of the metal is not sharp")
+        return Place(0.0, "guessed", "the top of the metal is not sharp", SHOULDER_STD)
     row = max(tops, key=lambda r: edges.shoulder[r])
     tops = [r for r in tops if edges.shoulder[r] > SECOND * edges.shoulder[row]]
     top = float(edges.z_px[tops[0]])
     least = SECOND * float(edges.shoulder[tops[0]])
-    low, high = (top + part * half for part in SHOULDER)
-    shoulders = edges.peaks("shoulder", low, min(high, crest + SUNK * half), least)
-    row = max(shoulders, key=lambda r: edges.shoulder[r], default=0)
-    if shoulders and _is_usual(edges, float(edges.z_px[row]), crest):
-        return Place(float(edges.z_px[row]), "seen", "")
+    below = _shoulder_below(edges, top, crest, least)
+    if below is not None and _is_usual(edges, float(edges.z_px[below]), crest):
+        return Place(float(edges.z_px[below]), "seen", "")
     wall = float(np.interp(top + 0.05 * half, edges.z_px, edges.wall_px))
     if _is_usual(edges, top, crest) and _is_hollow(strip, edges, top, wall):
         return Place(_rim_px(strip, top, wall), "seen", "")
+    if crest - top < LOW * half:
+        note = "no channel is seen at the top: check that nothing covers the platform"
+        return Place(_rim_px(strip, top, wall), "guessed", note, SHOULDER_STD)
     note = "something covers the platform: its joint was guessed below that"
-    return Place(_below_cover_px(edges, top, crest), "guessed", note)
+    return Place(_below_cover_px(edges, top, crest), "guessed", note, COVERED_STD)
+
+
+def _shoulder_below(edges: Edges, top: float, crest: float, least: float) -> int | None:
+    """Row of the clearest shoulder below an index, a cover or a healing part."""
+    half = edges.half_px
+    low, high = (top + part * half for part in SHOULDER)
+    lowest = crest + SUNK * half
+    near = edges.peaks("shoulder", low, min(high, lowest), least)
+    far = edges.peaks("shoulder", high, min(top + TALLER * half, lowest), least)
+    near = near or edges.peaks("shoulder", low, min(high, lowest), CLEAR)
+    near = [r for r in near if edges.shoulder[r] > least or edges.is_across(r)]
+    rows = near or [row for row in far if edges.broadens(row) and edges.is_plain(top, row)]
+    return max(rows, key=lambda r: edges.shoulder[r], default=None)
 
 
 def _is_usual(edges: Edges, z_px: float, crest: float) -> bool:
@@ -188,13 +125,13 @@ def _below_cover_px(edges: Edges, top: float, crest: float) -> float:
         return top + (COVER + BEVEL) * half
     if tall < STANDS_OUT:
         return top + COVER * half
-    step = _step_near_bone_px(edges, crest)
+    step = _step_near_bone_px(edges, crest, below_px=top + SHOULDER[0] * half)
     return crest - COVERED_ABOVE_CREST * half if step is None else step
 
 
 def _is_hollow(strip: Strip, edges: Edges, top: float, wall: float) -> bool:
     """An open channel is darker at its mouth than the metal to both sides."""
-    rows = strip.rows(top + 0.15 * wall, top + 0.7 * wall)
+    rows = strip.rows(top + 0.1 * wall, top + 0.4 * wall)
     middle = float(np.median(strip.pixels[rows, strip.columns(-0.25 * wall, 0.25 * wall)]))
     sides = [
         float(np.median(strip.pixels[rows, strip.columns(*part)]))
@@ -225,18 +162,34 @@ def _crowned(edges: Edges, crest: float) -> Place:
     if step is None:
         return _below_margin(edges, crest)
     note = "the platform was taken where something narrower stands on a wider body"
-    return Place(step, "guessed", note)
+    return Place(step, "guessed", note, SHOULDER_STD)
 
 
-def _step_near_bone_px(edges: Edges, crest: float) -> float | None:
+def _step_near_bone_px(edges: Edges, crest: float, *, below_px: float = -math.inf) -> float | None:
     """Height of the clearest step outward, going down, at a usual height above the bone."""
     half = edges.half_px
-    low, high = crest - COLLAR * half, crest + SUNK * half
-    shoulders = edges.peaks("shoulder", low, high, CLEAR)
-    usual = np.exp(-0.5 * (((edges.z_px - crest) / half + ABOVE_CREST) / ABOVE_CREST_STD) ** 2)
-    likely = edges.shoulder * usual
+    highest = max(crest - HIGHEST * half, below_px)
+    shoulders = edges.peaks("shoulder", highest, crest + SUNK * half, CLEAR)
+    likely = {row: _likely(edges, row, crest) for row in shoulders}
     row = max(shoulders, key=lambda r: likely[r], default=0)
-    return float(edges.z_px[row]) if shoulders and likely[row] > LIKELY else None
+    if not shoulders or likely[row] < LIKELY:
+        return None
+    at = float(edges.z_px[row])
+    lower = [r for r in shoulders if at < edges.z_px[r] < min(at + FLANGE * half, crest)]
+    lower = [r for r in lower if edges.is_plain(at, r) and likely[r] > LIKELY]
+    return float(edges.z_px[lower[0] if lower else row])
+
+
+def _likely(edges: Edges, row: int, crest: float) -> float:
+    """How much a shoulder looks like the platform's: clear, and at a usual height above bone."""
+    half, at = edges.half_px, float(edges.z_px[row])
+    up = (crest - at) / half
+    usual = 1 / (1 + ((up - ABOVE_CREST) / ABOVE_CREST_STD) ** 2 / TAIL)
+    if up > COLLAR:
+        usual = 0.0
+    if at > FLANGE * half and edges.flare(at, crest) > RAISED_FLARE and edges.broadens(row):
+        usual = max(usual, RAISED)
+    return float(edges.shoulder[row]) * usual
 
 
 def _is_flush(edges: Edges, row: int) -> bool:
@@ -257,15 +210,14 @@ def _below_margin(edges: Edges, crest: float) -> Place:
     if steps:
         clear = max(edges.across[row] for row in steps)
         row = [row for row in steps if edges.across[row] > 0.6 * clear][-1]
-        return Place(
-            float(edges.z_px[row]), "guessed", "the platform was taken where the crown ends"
-        )
-    above_bone = crest - HIDDEN_ABOVE_CREST * half
+        note = "the platform was taken where the crown ends"
+        return Place(float(edges.z_px[row]), "guessed", note, CROWN_END_STD)
     margins = edges.peaks("outside", low, high, 0.1)
     if not margins:
         note = "no joint is seen: the platform was guessed from the crest of the bone"
-        return Place(above_bone, "guessed", note)
+        return Place(crest - HIDDEN_ABOVE_CREST * half, "hidden", note, UNSEEN_STD)
     row = max(margins, key=lambda r: edges.outside[r])
     below_margin = float(edges.z_px[row]) + MARGIN_ABOVE * half
     note = "the joint is not seen: the platform was guessed from the crown's margin and the bone"
-    return Place((below_margin + above_bone) / 2, "guessed", note)
+    place = (below_margin + crest - WITH_MARGIN * half) / 2
+    return Place(place, "hidden", note, MARGIN_STD)

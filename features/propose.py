@@ -16,6 +16,7 @@ from scipy import ndimage
 
 from features.apex import find_tip
 from features.axis_search import Band, ReducedFilm, find_bands, reduced
+from features.collar import JOINT_FACTOR
 from features.implant import NARROWEST_PX, SHORTEST_PX  # what cannot be read is not proposed
 from features.implant_likeness import judge, look_at
 from features.marks import CLICK_STD_PX, ImplantMark, Point
@@ -31,11 +32,11 @@ Pixels = NDArray[np.float32]
 CLEAR = 0.8  # a candidate this likely is not held against the next
 SEEN = 0.5  # without a click, only what is more likely an implant than not is proposed
 DOUBTFUL = 0.1  # below this there is nothing to propose
-GUESSED = 0.12  # std of a platform that is not seen, in half widths (simulated), halved for marks
 SEEDS, TRIED = 60, 12  # most places looked at without a click, and bands followed of those
 SEED_STEP_PX = 15.0  # between places, on the reduced film: about as wide as a narrow body
 GROUND_PX = 28.0  # blur that leaves no body on the reduced film
 SEED_STEP_DEG = 10.0  # following a band turns it right
+LARGEST_STD_PX = 50.0  # of a mark
 LABELS = "ABCDEFGHIJ"
 
 
@@ -162,7 +163,7 @@ def _mark(strip: Strip, walls: Outline, place: Place, tip_px: float) -> ImplantM
     left, right = float(np.median(walls.left_px[neck])), float(np.median(walls.right_px[neck]))
     if left + right < NARROWEST_PX or tip_px < 0.6 * (left + right):
         return None
-    guessed = GUESSED / 2 * walls.typical_width_px / 2  # a guessed joint counts twice in marks
+    std = place.std * walls.typical_width_px / 2 / JOINT_FACTOR[place.joint]
     return ImplantMark(
         label=LABELS[0],
         joint=place.joint,
@@ -171,7 +172,7 @@ def _mark(strip: Strip, walls: Outline, place: Place, tip_px: float) -> ImplantM
             _rounded(strip.axis.to_film(0, right)),
         ),
         apex_px=_rounded(strip.axis.to_film(tip_px, 0)),
-        std_px=CLICK_STD_PX if place.joint == "seen" else round(max(CLICK_STD_PX, guessed), 1),
+        std_px=round(min(max(CLICK_STD_PX, std), LARGEST_STD_PX), 1),
     )
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from features.body import Body
 from features.edges import CLIPPED
-from features.widths import chord_along, straight_line
+from features.smooth_wall import chord_along, straight_line
 
 BURNT = 0.4  # of the body: more burnt out and its inside cannot be judged (a judgement)
 FAINT = 0.12  # grey over the bone beside: less and texture passes for metal (a judgement)
@@ -52,8 +52,8 @@ def _blurred(body: Body) -> str:
 def _wall_blur(body: Body, side: float) -> float:
     """Blur at the wall; where a thread runs, that of its mean turn."""
     wall = body.walls.left if side < 0 else body.walls.right
-    if wall.cells:
-        return float(np.median([cell.blur_px for *_, cell in wall.cells]))
+    if wall.parts:
+        return float(np.median([part.cell.blur_px for part in wall.parts]))
     middle, reach = body.height(0.5), max(0.06 * body.length_px, 3.0)
     line = straight_line(body.outline, side, middle - reach, middle + reach)
     if line is None:

@@ -159,7 +159,10 @@ def _white(strip: Strip, ends: Ends, around: tuple[float, float], half: float) -
     """Whether metal or enamel lies beside the first end (1), the last (-1), both or none (0)."""
     rows = slice(ends[0], ends[1] + 1)
     metal = float(np.median(strip.pixels[rows, strip.columns(-0.6 * half, 0.6 * half)]))
-    limit = min(around) + WHITE * max(metal - min(around), 0.0)
+    # where most of the run lies in bone, white is whiter than bone: dense bone is no crown
+    beside = [_around(strip, round(float(row)), half) for row in np.linspace(*ends, 5)[1:-1]]
+    ground = max(min(around), float(np.median(beside)))
+    limit = ground + WHITE * max(metal - ground, 0.0)
     return float(around[0] > limit) - float(around[1] > limit)
 
 

@@ -11,17 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, optimize
+from scipy import optimize
 
 from features.edges import CLIPPED
 from features.quantity import NotMeasured, Quantity, from_parts
+from features.ridge import PHASES, ridge_model, ridge_slopes
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
-
-PHASES = 16  # rows of the mean turn: finer than the blur
-GRID_PX = 0.5  # across, for the model; the blur is a pixel or more
-NUDGE = 1e-4 * np.array([10.0, 10, 5, 1, 1, 1, 0.1, 1, 1, 1])  # of each parameter, for its slope
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +35,13 @@ class Cell:
     crest_px: Quantity
     root_px: Quantity
     blur_px: float
+
+    @property
+    def depth_px(self) -> float:
+        """Crest over root, 0 where either is not known."""
+        if not self.crest_px or not self.root_px:
+            return 0.0
+        return max(self.crest_px.value - self.root_px.value, 0.0)
 
 
 def fold(
@@ -78,44 +82,14 @@ def fold(
     return cell / np.maximum(weight, 1e-9)[:, None], depth
 
 
-def ridge_model(params: Floats, depth_px: Floats, pitch_px: float) -> Floats:
-    """The mean turn as a film would show it, (PHASES, D); or of several at once, (N, PHASES, D).
-
-    `params`, (10,) or (N, 10) of one blur: root, depth (px, outward), blur (px), A, k, c0, c1, flat
-    part of the crest, of the root, phase of the crest (turns).
-    """
-    root, height, _, metal, k, c0, c1, crest, foot, phase = params.T[..., None]
-    blur = float(params.reshape(-1, 10)[0, 2])
-    grid = np.arange(depth_px[0] - 3 * blur, depth_px[-1] + 3 * blur + GRID_PX, GRID_PX)
-    turn = np.abs((np.arange(PHASES) / PHASES - phase + 0.5) % 1.0 - 0.5)  # 0 crest, 0.5 root
-    flank = np.maximum(0.5 - crest / 2 - foot / 2, 0.02)
-    edge = root + height * np.clip((0.5 - foot / 2 - turn) / flank, 0.0, 1.0)
-    inside = np.sqrt(np.maximum(grid + edge[..., None], 0.0))
-    grey = -np.expm1(-k[..., None] * inside)
-    for axis, sigma, mode in (
-        (-2, blur / pitch_px * PHASES, "wrap"),
-        (-1, blur / GRID_PX, "nearest"),
-    ):
-        grey = ndimage.gaussian_filter1d(grey, sigma, axis=axis, mode=mode, truncate=3.0)
-    place = (depth_px - grid[0]) / GRID_PX
-    low = np.clip(np.floor(place).astype(int), 0, len(grid) - 2)
-    part = place - low
-    grey = metal[..., None] * (grey[..., low] * (1 - part) + grey[..., low + 1] * part)
-    return np.asarray(grey + c0[..., None] + c1[..., None] * depth_px)
-
-
-def _slopes(params: Floats, depth_px: Floats, pitch_px: float) -> Floats:
-    """(PHASES · D, 10) slopes of `ridge_model` by differences, all but the blur's in one go."""
-    bent = params + np.diag(NUDGE)
-    blurred = ridge_model(bent[2], depth_px, pitch_px)
-    bent[2] = params
-    models = ridge_model(bent, depth_px, pitch_px)
-    here, models[2] = models[2].copy(), blurred
-    return np.asarray(((models - here).reshape(10, -1) / NUDGE[:, None]).T)
-
-
 def fit_cell(
-    cell: Floats, depth_px: Floats, *, pitch_px: float, phase: float, start_blur_px: float = 1.5
+    cell: Floats,
+    depth_px: Floats,
+    *,
+    pitch_px: float,
+    phase: float,
+    shear: float = 0.0,
+    start_blur_px: float = 1.5,
 ) -> Cell:
     """Fit the ridge model to a mean turn.
 
@@ -125,6 +99,8 @@ def fit_cell(
         From `fold`.
     phase : float
         Where the crest lies, in turns.
+    shear : float
+        How the thread climbs along the rays, turns per √px (`wall_shears`).
     """
     usable = cell < CLIPPED
     span = float(np.ptp(cell))
@@ -137,9 +113,9 @@ def fit_cell(
     low = [-reach, 0.02 * reach, 0.4, 0.0, 0.01, -1.0, -0.05, 0.0, 0.0, phase - 0.25]
     high = [reach, 1.4 * reach, 0.45 * reach + 0.5, 20.0, 2.0, 2.0, 0.05, 0.6, 0.6, phase + 0.25]
     fit = optimize.least_squares(
-        lambda p: (ridge_model(p, depth_px, pitch_px) - cell)[usable],
+        lambda p: (ridge_model(p, depth_px, pitch_px, shear) - cell)[usable],
         np.clip(start, np.add(low, 1e-6), np.subtract(high, 1e-6)),
-        jac=lambda p: _slopes(p, depth_px, pitch_px)[usable.ravel()],
+        jac=lambda p: ridge_slopes(p, depth_px, pitch_px, shear)[usable.ravel()],
         bounds=(low, high),
         x_scale=[1, 1, 0.5, 0.3, 0.2, 0.1, 0.005, 0.1, 0.1, 0.05],
         max_nfev=25,

@@ -75,12 +75,12 @@ def wall_comb(
     to_px: float,
     *,
     fineness: float = 1.0,
-    slow: float = SLOW,
+    slow: float | None = SLOW,
 ) -> Comb:
     """Mean grey in a band along either wall between two heights.
 
     `fineness` below 1 narrows the band and follows the wall more closely, for a fine thread; what
-    changes over more than some `slow` body widths is taken away.
+    changes over more than some `slow` body widths is taken away (None: nothing is).
     """
     width = outline.typical_width_px * fineness
     rows = outline.between(from_px, to_px)
@@ -90,9 +90,15 @@ def wall_comb(
         smooth = _smooth_wall(wall, outline.z_px, width)[rows]
         offsets = np.arange(-BAND * width, BAND * width + 1e-9, strip.step_px)
         grey = strip.at(z[:, None] + 0 * offsets, sign * (smooth[:, None] + offsets)).mean(axis=1)
-        mean = ndimage.gaussian_filter1d(grey, slow * width / strip.step_px, mode="reflect")
-        sides.append(grey - mean)
+        sides.append(without_slow(grey, None if slow is None else slow * width / strip.step_px))
     return Comb(z, sides[0], sides[1])
+
+
+def without_slow(wall: Floats, rows: float | None) -> Floats:
+    """What is left of a wall when its slow changes, over so many rows, are taken away."""
+    if rows is None:
+        return wall
+    return np.asarray(wall - ndimage.gaussian_filter1d(wall, rows, mode="reflect"))
 
 
 def _smooth_wall(wall: Floats, z_px: Floats, width: float) -> Floats:
@@ -126,6 +132,17 @@ def find_thread(
        observations, IEEE Trans. Inf. Theory 20 (1974) 591-598 (the bound behind the std; from
        memory).
     """
+    found = strongest_comb(comb, width_px=width_px, finest=finest, coarsest=coarsest)
+    if found.probability >= 0.5 or not found.pitch_px:
+        return found
+    reason = NotMeasured("no regular thread stands out on the walls")
+    return Thread(reason, found.probability, found.share)
+
+
+def strongest_comb(
+    comb: Comb, *, width_px: float, finest: float = FINEST, coarsest: float = COARSEST
+) -> Thread:
+    """As `find_thread`, but however faint the comb is."""
     if min(np.ptp(comb.left), np.ptp(comb.right)) < 1e-6:
         return Thread(NotMeasured("no regular thread stands out on the walls"), 0.05)
     shortest = max(finest * width_px, FINEST_PX)
@@ -201,13 +218,15 @@ def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
         options={"xatol": 1e-4 * pitch},
     )
     pitch = float(best.x)
-    total = sum(float(np.sum((s - s.mean()) ** 2)) for s in sides)
-    share = 1.0 - float(best.fun) / max(total, 1e-12)
+    share = comb_share(z, sides, pitch)
     crests = float(np.ptp(z)) / pitch
-    probability = _probability(share, crests)
-    if probability < 0.5:
-        return Thread(NotMeasured("no regular thread stands out on the walls"), probability, share)
-    return _with_phases(z, sides, pitch, share, probability)
+    return _with_phases(z, sides, pitch, share, _probability(share, crests))
+
+
+def comb_share(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
+    """Part of both walls' variance that a comb of this pitch explains."""
+    total = sum(float(np.sum((s - s.mean()) ** 2)) for s in sides)
+    return 1.0 - float(np.sum(_residual(z, sides, pitch) ** 2)) / max(total, 1e-12)
 
 
 def _probability(share: float, crests: float) -> float:

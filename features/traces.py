@@ -49,12 +49,15 @@ def outline_traces(
     return tuple(traces)
 
 
-def vent_trace(strip: Strip, vent: Vent, t_px: float, tip_px: float) -> Trace | None:
-    """A box round one vent."""
-    if not vent.from_apex or not vent.width or not vent.height:
+def vent_trace(
+    strip: Strip, vent: Vent, t_px: float, *, tip_px: float, body_px: float
+) -> Trace | None:
+    """A box round one vent; right across the body (`body_px` wide) where only a band is seen."""
+    if not vent.from_apex or not vent.height:
         return None
     z = tip_px - vent.from_apex.value
-    across, along = vent.width.value / 2, vent.height.value / 2
+    across = (vent.width.value if vent.width else body_px) / 2
+    along = vent.height.value / 2
     corners = ((-along, -across), (-along, across), (along, across), (along, -across))
     return Trace("vents", "ring", tuple(strip.axis.to_film(z + a, t_px + c) for a, c in corners))
 

@@ -1,8 +1,8 @@
 """Crests and roots turn by turn, so that a width is that of its own height.
 
-The mean turn (`thread_cell`) tells how far blur has drawn the outline's crests in; where each turn
-lies is read off the outline itself, near the height that is asked for. A neck that flares, or a
-core that tapers, then spoils only the turns it reaches.
+The mean turn (`thread_cell`) tells where crest and root lie on average; laid over each single
+turn, its crest's half and its root's half tell how far this turn stands off that average. A neck
+that flares, a thread that deepens or a cut flute then spoils only the turns it reaches.
 """
 
 from __future__ import annotations
@@ -11,58 +11,118 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
+from scipy import ndimage, stats
 
-from features.outline import Outline
+from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-REACH = 0.35  # of a pitch to either side: where a turn's crest or root is looked for
-NEAR = 5  # turns that speak for one height
-ONE_TURN_STD_PX = 0.5
-CLEARLY = 2.5  # standard deviations
+NEAR = 7  # turns that speak for one height
+ONE_TURN_STD_PX = 0.4  # a smooth turn's stray about its neighbours (simulated)
+QUARTER = 0.25  # of a turn to either side belong to its crest, or to its root
+SAMPLES = 9  # rows over such a half
+UNLIKE = 0.5  # of the mean turn's own variation: a turn that differs more is cut or not there
+FARTHEST = 0.5  # of the thread's depth: a turn does not stand off farther
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Turns:
-    """Heights of one wall's turns and how far from the axis the outline stands there, px."""
+    """Heights of one wall's crests, or roots, and how far each is from the axis, px."""
 
     z_px: Floats
-    outline_px: Floats
+    distance_px: Floats
 
-    def off_line(self, outline: Outline, line_px: Floats, z_px: float) -> tuple[float, float]:
-        """How far the turns near a height stand off the wall's smooth line, against all turns.
-
-        0 unless they clearly do: one turn is known to half a pixel, the line far better.
-
-        Returns
-        -------
-        off, std : float
-            In px.
-        """
-        height = self.outline_px - np.interp(self.z_px, outline.z_px, line_px)
-        height = height - np.median(height)
+    def at(self, z_px: float) -> tuple[float, float]:
+        """Distance from the axis at one height by the turns near it, and its std, px."""
         near = np.argsort(np.abs(self.z_px - z_px))[:NEAR]
-        z, here = self.z_px[near], height[near]
-        fit = stats.siegelslopes(here, z) if len(z) > 2 else None
-        off = float(fit.slope * z_px + fit.intercept) if fit else float(np.median(here))
-        left = here - fit.slope * z - fit.intercept if fit else here - off
-        std = max(1.4826 * float(np.median(np.abs(left))), ONE_TURN_STD_PX) / np.sqrt(len(z))
-        return (off if abs(off) > CLEARLY * std else 0.0), float(std)
+        z, here = self.z_px[near], self.distance_px[near]
+        fit = stats.siegelslopes(here, z)
+        left = np.abs(here - fit.slope * z - fit.intercept)
+        one = max(1.4826 * float(np.median(left)), ONE_TURN_STD_PX)
+        beyond = (z_px - float(z.mean())) / max(float(z.std()), 1e-6)
+        value = float(fit.slope * z_px + fit.intercept)
+        return value, one * float(np.sqrt((1 + min(beyond**2, 4.0)) / len(z)))
+
+    def beyond_px(self, z_px: float) -> float:
+        """How far from a height the nearest turn is."""
+        return float(np.min(np.abs(self.z_px - z_px)))
 
 
-def find_turns(
-    outline: Outline, side: float, crests_px: tuple[float, ...], pitch_px: float, *, roots: bool
-) -> Turns | None:
-    """Crests of one wall, or the roots between them; None where fewer than two are on the film."""
-    edge = outline.right_px if side > 0 else outline.left_px
-    heights = np.array(crests_px) + (0.5 * pitch_px if roots else 0.0)
-    told = []
-    for height in heights:
-        rows = outline.between(height - REACH * pitch_px, height + REACH * pitch_px)
-        if rows.sum() >= 3:
-            told.append((height, float(np.percentile(edge[rows], 8 if roots else 92))))
-    if len(told) < 2:
-        return None
-    z, distance = np.array(told).T
-    return Turns(z, distance)
+def joined(some: list[Turns]) -> Turns | None:
+    """All turns together; None of fewer than two."""
+    z, distance = (
+        np.concatenate([np.empty(0), *each])
+        for each in ([turns.z_px for turns in some], [turns.distance_px for turns in some])
+    )
+    return Turns(z, distance) if len(z) > 1 else None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MeanTurn:
+    """A folded turn, where it was folded from, and where its crest and root were found.
+
+    Attributes
+    ----------
+    grey : (PHASES, D) array
+    depth_px : (D,) array
+        Inward from the wall's smooth line.
+    pitch_px, phase : float
+        Phase of the crest, in turns.
+    crest_px, root_px : float
+        Outward from the smooth line.
+    """
+
+    grey: Floats
+    depth_px: Floats
+    pitch_px: float
+    phase: float
+    crest_px: float
+    root_px: float
+
+
+def single_turns(
+    strip: Strip, z_px: Floats, line_px: Floats, side: float, mean: MeanTurn
+) -> tuple[Turns, Turns]:
+    """Crests and roots of one wall between the first and the last of `z_px`."""
+    both = []
+    for phase, distance in ((mean.phase, mean.crest_px), (mean.phase + 0.5, mean.root_px)):
+        number = np.arange(
+            np.ceil(z_px[0] / mean.pitch_px - phase), np.floor(z_px[-1] / mean.pitch_px - phase) + 1
+        )
+        heights = (number + phase) * mean.pitch_px
+        off, like = _off_mean(strip, heights, (z_px, line_px), side, mean, phase)
+        here = np.interp(heights, z_px, line_px) + distance + off
+        both.append(Turns(heights[like], here[like]))
+    return both[0], both[1]
+
+
+def _off_mean(
+    strip: Strip,
+    heights: Floats,
+    line: tuple[Floats, Floats],
+    side: float,
+    mean: MeanTurn,
+    phase: float,
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """How far outward each turn stands, px, by least squares; and whether it looks like one."""
+    turns = np.linspace(-QUARTER, QUARTER, SAMPLES)
+    rows = (phase + turns) % 1.0 * len(mean.grey)
+    model = ndimage.map_coordinates(
+        mean.grey,
+        np.broadcast_arrays(rows[:, None], np.arange(len(mean.depth_px))[None]),
+        order=1,
+        mode="grid-wrap",
+    )
+    slope = np.gradient(model, mean.depth_px, axis=1)
+    slope -= slope.mean()
+    farthest = FARTHEST * max(mean.crest_px - mean.root_px, 2.0)
+    z = heights[:, None, None] + (turns * mean.pitch_px)[:, None]
+    wall = np.interp(z, *line) - mean.depth_px
+    off, unlike = np.zeros(len(heights)), np.zeros(len(heights))
+    for _ in range(3):
+        t = side * (wall + off[:, None, None])
+        miss = strip.at(np.broadcast_to(z, t.shape), t) - model
+        miss -= miss.mean(axis=(1, 2), keepdims=True)  # bone beside may be brighter
+        off = np.clip(off + (miss * slope).sum(axis=(1, 2)) / np.sum(slope**2), -farthest, farthest)
+        unlike = miss.std(axis=(1, 2))
+    return off, (unlike < UNLIKE * model.std()) & (np.abs(off) < farthest)

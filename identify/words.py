@@ -83,6 +83,9 @@ SOURCES = {
     "marks": "where it was marked",
     "bone": "bone texture over a faint implant",
     "tilt": "the tilt of the beam",
+    "end_shape": "the form of the apex under a tilted beam",
+    "fading": "a thin tip that fades into the bone",
+    "platform": "the height of the platform on a sloping wall",
     "axis": "the direction of the axis",
     "thread_shape": "the form of the thread",
     "thread_depth": "the depth of the thread",
@@ -193,6 +196,9 @@ def percent(probability: float) -> str:
 
 def vent_text(vent: Vent) -> str:
     """Describe one hole through the body in a line."""
+    if vent.shape == "band":
+        height, place = quantity_text(vent.height), quantity_text(vent.from_apex)
+        return f"seen from the side, {height} along, {place} from the apex"
     sizes = (f"{quantity_text(vent.width)} across", f"{quantity_text(vent.height)} along")
     return f"{vent.shape}, {', '.join(sizes)}, {quantity_text(vent.from_apex)} from the apex"
 

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
-from features.body import find_body, thread_depths
+from features.body import find_body
+from features.slant import TILTS_DEG
+from features.thread_depth import thread_depth
 from tests.features.bodies_on_film import EXACT, MM_PER_PX, mark, smooth, threaded
 
 
@@ -16,7 +18,7 @@ def test_heights_are_shares_of_the_found_length_from_the_found_platform():
     body, notes = body_of(smooth())
     assert body.height(0.0) == body.platform.value
     assert body.height(1.0) == pytest.approx(body.tip.value)
-    assert body.length_px * MM_PER_PX == pytest.approx(9.0, abs=0.05)
+    assert (body.tip.value - body.edge.value) * MM_PER_PX == pytest.approx(9.0, abs=0.05)
     assert body.width_px * MM_PER_PX == pytest.approx(4.0, abs=0.08)
     assert notes == []
 
@@ -25,9 +27,18 @@ def test_heights_are_shares_of_the_found_length_from_the_found_platform():
 def test_the_platform_is_found_on_the_film_not_where_it_was_clicked(along_px):
     body, _ = body_of(smooth(), ((0, along_px), (0, along_px), (0, 0)))
     _, truth = smooth()
-    row = body.strip.axis.to_film(body.platform.value, 0.0)[1]
+    row = body.strip.axis.to_film(body.edge.value, 0.0)[1]
     # A flat end is read 0.6 px long: its path begins at once, not as a chord.
     assert row == pytest.approx(truth["platform"][0][1], abs=1.0)
+
+
+def test_a_smooth_rod_leaves_the_tilt_open_so_its_platform_lies_a_usual_overhang_below_its_edge():
+    body, _ = body_of(smooth())
+    under = body.platform.value - body.edge.value
+    assert 0.0 < under < body.rim_px * body.slant.overhang[TILTS_DEG == 10][0]
+    assert dict(body.platform.parts)["tilt"] > 0.5 * under  # known no better than that
+    marked, _ = body_of(smooth(), joint="hidden")
+    assert marked.platform == marked.edge  # a hand marks the plane itself
 
 
 def test_an_axis_marked_far_off_the_walls_is_worth_a_note():
@@ -35,11 +46,10 @@ def test_an_axis_marked_far_off_the_walls_is_worth_a_note():
     assert any("off the marked axis" in note for note in notes)
 
 
-def test_a_real_thread_has_its_depth_on_both_walls():
+def test_a_real_thread_has_its_depth():
     body, _ = body_of(threaded(pitch_mm=0.8, depth_mm=0.35))
-    depths = np.array(thread_depths(body.walls))
-    assert len(depths) >= 2
-    assert depths[:, 0] * MM_PER_PX == pytest.approx(0.35, abs=0.05)
+    depth = thread_depth(body.walls)
+    assert depth.value * MM_PER_PX == pytest.approx(0.35, abs=0.05)
 
 
 def test_brightness_that_repeats_along_a_smooth_wall_is_not_a_thread():

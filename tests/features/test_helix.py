@@ -110,3 +110,25 @@ def test_tilts_of_simulated_films_lie_in_their_intervals():
     # Reached: 13 of 14; fewer than 12 of 14 at 95 % has a chance of 3 %.
     assert len(held) >= 10
     assert sum(held) >= 0.8 * len(held)
+
+
+@pytest.mark.parametrize("tilt_deg", [-6.0, 6.0])
+def test_a_deep_thread_does_not_hide_the_tilt(tilt_deg):
+    # The comb between root and crest used to halve it.
+    deep = read(threaded(pitch_mm=1.1, depth_mm=0.7, tilt_deg=tilt_deg)).measures["tilt_deg"]
+    assert deep.value == pytest.approx(tilt_deg, abs=1.0)
+
+
+def test_three_turns_do_not_tell_the_tilt():
+    strip, outline, _ = followed(threaded())
+    pitch = read(threaded()).measures["thread_pitch"]
+    short = Thread(pitch, 0.99, 0.9, 0.02, 0.5, 0.02, 60.0, 140.0, (60.0,), (73.0,))
+    assert "too few turns" in read_helix(strip, outline, short).tilt_deg.reason
+
+
+@pytest.mark.parametrize("tilt_deg", [10.0, 12.0])
+def test_rings_seen_aslant_are_not_surely_two_starts_nor_tell_the_tilt(tilt_deg):
+    pixels, truth = threaded(pitch_mm=1.1, depth_mm=0.3, starts=0, tilt_deg=tilt_deg)
+    helix = find_body(pixels.astype(np.float32), mark(truth))[0].helix
+    assert helix.starts[2] < 0.7
+    assert not helix.tilt_deg

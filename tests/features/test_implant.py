@@ -37,15 +37,16 @@ def test_every_measure_form_and_finding_is_there_on_every_film():
             assert answer.reason or answer.state != "not assessable"
 
 
-def test_a_film_holder_narrows_the_length_and_the_pitch():
+def test_a_film_held_by_hand_is_taken_to_have_shortened_the_length_and_the_pitch():
     pixels, truth = threaded(tilt_deg=10.0)
     by_hand, held = (
         read_implant(pixels.astype(np.float32), mark(truth), holder=holder).measures
         for holder in (False, True)
     )
     for key in ("length", "thread_pitch"):
-        assert held[key].value == by_hand[key].value
-        assert held[key].std < by_hand[key].std
+        # the tilt is 10 degrees off square: cos takes 1.5 %, most of it where held by hand
+        assert 1.005 < by_hand[key].value / held[key].value < 1.02
+    assert held["thread_pitch"].std < by_hand["thread_pitch"].std
     assert held["coronal_width"] == by_hand["coronal_width"]  # tilt does not change a width
 
 

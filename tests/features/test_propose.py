@@ -104,7 +104,7 @@ def test_an_open_platform_is_found_and_most_covered_ones(errors):
 def test_a_platform_under_a_crown_is_never_called_seen(clicked):
     under = [found for film, found in clicked if found and "crown" in film.truth["seated"]]
     assert under
-    assert {found.mark.joint for found in under} == {"guessed"}
+    assert {found.mark.joint for found in under} <= {"guessed", "hidden"}
     assert all(found.notes for found in under)
 
 

@@ -1,53 +1,73 @@
-"""Crests and roots turn by turn, on walls given as numbers."""
+"""Single turns against their mean, on walls painted as a soft step."""
 
 import numpy as np
 import pytest
 
-from features.outline import Outline
-from features.turns import find_turns
+from features.strip import Axis, Strip
+from features.thread_cell import fold
+from features.turns import MeanTurn, Turns, joined, single_turns
 
-PITCH = 27.0
-Z = np.arange(0.0, 400.0)
-
-
-def wall(distance):
-    strength = np.ones(len(Z))
-    return Outline(Z, distance, distance, strength, strength, 0.01)
+PITCH, CORE, DEPTH = 27.0, 50.0, 8.0
+Z, T = np.arange(0.0, 400.0), np.arange(-90.0, 90.5)
 
 
-def threaded(core=50.0, depth=8.0):
-    return core + depth * (0.5 + 0.5 * np.cos(2 * np.pi * Z / PITCH))
+def painted(distance):
+    grey = 1 / (1 + np.exp((np.abs(T)[None] - distance[:, None]) / 1.2))
+    return Strip(grey, np.ones(grey.shape, bool), Z, T, Axis((0.0, 0.0), 0.0, 400.0))
 
 
-CRESTS = tuple(PITCH * n for n in range(1, 14))
+def threaded(depth=DEPTH):
+    return CORE + depth * (0.5 + 0.5 * np.cos(2 * np.pi * Z / PITCH))
 
 
-@pytest.mark.parametrize(("roots", "distance"), [(False, 58.0), (True, 50.0)])
+def turns_of(distance, line, side=1.0):
+    strip = painted(distance)
+    grey, depth = fold(strip, Z, line, side=side, pitch_px=PITCH, reach_px=15.0)
+    mean = MeanTurn(grey, depth, PITCH, 0.0, DEPTH / 2, -DEPTH / 2)
+    return single_turns(strip, Z, line, side, mean)
+
+
 @pytest.mark.parametrize("side", [-1.0, 1.0])
-def test_crests_and_roots_stand_where_the_outline_has_them(roots, distance, side):
-    turns = find_turns(wall(threaded()), side, CRESTS, PITCH, roots=roots)
-    # a tenth of the turns' rows are left out at the extreme: 0.6 px of 8
-    assert turns.outline_px == pytest.approx(distance, abs=0.6)
-    assert len(turns.z_px) >= 12
-
-
-def test_an_even_wall_needs_no_correction():
-    outline = wall(threaded())
-    turns = find_turns(outline, 1.0, CRESTS, PITCH, roots=False)
-    off, std = turns.off_line(outline, np.full(len(Z), 54.0), 200.0)
-    assert off == 0.0
-    assert 0 < std < 0.5
+def test_crests_and_roots_of_an_even_thread_stand_where_they_were_made(side):
+    crests, roots = turns_of(threaded(), np.full(len(Z), CORE + DEPTH / 2), side)
+    assert len(crests.z_px) >= 13
+    # half the turns' rows are whole turns: the mean is theirs to a fifth of a pixel
+    assert crests.distance_px[1:-1] == pytest.approx(CORE + DEPTH, abs=0.2)
+    assert roots.distance_px[1:-1] == pytest.approx(CORE, abs=0.2)
 
 
 def test_a_line_that_a_flare_has_drawn_out_is_corrected_where_it_is_wrong():
-    outline = wall(threaded())
-    line = 54.0 + 5.0 * np.exp(-Z / 60.0)  # the true wall is straight
-    turns = find_turns(outline, 1.0, CRESTS, PITCH, roots=False)
-    off, _ = turns.off_line(outline, line, 40.0)
-    assert off == pytest.approx(-5.0 * np.exp(-40.0 / 60.0), abs=0.6)
-    far, _ = turns.off_line(outline, line, 320.0)
-    assert abs(far) < 0.3
+    line = CORE + DEPTH / 2 + 1.5 * np.exp(-Z / 60.0)  # the true wall is straight
+    crests, _ = turns_of(threaded(), line)
+    near, std = crests.at(40.0)
+    far, _ = crests.at(320.0)
+    # left uncorrected, the line would part them by 0.77 px
+    assert near == pytest.approx(far, abs=0.3)
+    assert 0 < std < 0.5
+
+
+def test_a_turn_that_is_cut_away_is_left_out():
+    distance = threaded()
+    distance[150:178] = CORE  # a flute through the crest at 162
+    crests, _ = turns_of(distance, np.full(len(Z), CORE + DEPTH / 2))
+    assert np.min(np.abs(crests.z_px - 162.0)) > 20
+    assert crests.at(162.0)[0] == pytest.approx(CORE + DEPTH, abs=1.0)
+    assert crests.beyond_px(162.0) == pytest.approx(27.0, abs=0.1)
+
+
+def test_a_height_beyond_the_last_turn_is_known_less_well():
+    z = np.arange(0.0, 200.0, 20.0)
+    turns = Turns(z, 50.0 - 0.05 * z)
+    inside, std = turns.at(90.0)
+    beyond, wider = turns.at(240.0)
+    assert (inside, beyond) == pytest.approx((45.5, 38.0))
+    assert wider > 1.5 * std
 
 
 def test_fewer_than_two_turns_tell_nothing():
-    assert find_turns(wall(threaded()), 1.0, (500.0, 600.0), PITCH, roots=False) is None
+    one = Turns(np.array([5.0]), np.array([40.0]))
+    assert joined([one]) is None
+    assert joined([]) is None
+    both = joined([one, one])
+    assert both is not None
+    assert len(both.z_px) == 2

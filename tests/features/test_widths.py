@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from features.quantity import Measured, NotMeasured
+from features.smooth_wall import Line, straight_line
 from features.threads import Thread
-from features.widths import Line, envelope_at, fit_walls, straight_line, taper
+from features.widths import envelope_at, fit_walls, taper
 from tests.features.bodies_on_film import (
     EXACT,
     MM_PER_PX,

@@ -1,0 +1,214 @@
+"""Is there a thread on this body? Several looks at the walls, each judged by how the wall weaves.
+
+The grey along the walls shows most threads; a shallow one shows in a narrower band, a sparse or a
+very coarse one in the course of the wall's edge. Whatever repeats is then held to what only a
+thread does: the edge itself goes out *and in again*, many times over, and left and right stand
+level or half a turn apart. Bone, rows of holes, steps and beads fail on one or the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage, special
+
+from features.outline import Outline
+from features.quantity import Measured, NotMeasured
+from features.strip import Strip
+from features.threads import (
+    COARSEST,
+    Comb,
+    Thread,
+    comb_share,
+    strongest_comb,
+    wall_comb,
+    without_slow,
+)
+
+Floats = NDArray[np.float64]
+
+SHALLOW = 0.4  # of the usual band along the wall
+SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
+COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
+SURE = 0.9  # probability from which no further look is taken
+STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
+INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
+DEPTHS = np.geomspace(0.002, 0.3, 60)  # of the body width: thread depths tried
+UNTOLD = 0.3  # of a pitch: a stagger known no better says nothing
+WEAVE_ENOUGH = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Judge:
+    """Log-odds of a comb being a thread's: a base, and what each of its properties adds.
+
+    Attributes
+    ----------
+    base, share, deep, weaves, many : float
+    deep_from, flattest : float
+        Amplitude of the edge, in body widths or pitches, that counts neither way; the least told.
+    crests_enough : int
+    """
+
+    base: float
+    share: float
+    deep: float
+    weaves: float
+    many: float
+    deep_from: float
+    flattest: float
+    crests_enough: int
+
+
+# Logistic regressions on simulated clinical films, each film counting once. Body: 221 films; in
+# five-fold cross-validation 174 of 174 threads were found and 1 of 47 smooth bodies taken for
+# threaded; of the probabilities 0.5-0.8 90 % were right, of those above 0.8 all.
+BODY = Judge(-6.9, 4.1, 1.6, 2.4, 2.5, deep_from=0.012, flattest=5e-4, crests_enough=12)
+
+
+@dataclass(frozen=True, slots=True)
+class Weave:
+    """How the edge of both walls follows a comb.
+
+    Attributes
+    ----------
+    share : float
+        Part of its variance that the comb explains.
+    amplitude_px : float
+    back : float
+        Part of its whole way, in and out, that leads outward toward the apex: about a half for a
+        thread, none for steps and shoulders.
+    """
+
+    share: float
+    amplitude_px: float
+    back: float
+
+
+def search_thread(strip: Strip, outline: Outline) -> Thread:
+    """Find the thread if there is one; its `probability` is that of being one.
+
+    Parameters
+    ----------
+    strip, outline
+        From `follow_implant`.
+    """
+    best: Thread | None = None
+    for found in _looks(strip, outline):
+        if isinstance(found.pitch_px, NotMeasured):
+            if "coarse" in found.pitch_px.reason and best is None:
+                return found
+            continue
+        judged = replace(found, probability=thread_probability(found, outline))
+        if best is None or judged.probability > best.probability:
+            best = judged
+        if best.probability > SURE:
+            return best
+    if best is None or best.probability < 0.5:
+        chance, share = (0.02, 0.0) if best is None else (best.probability, best.share)
+        return Thread(NotMeasured(_none_seen(outline)), chance, share)
+    return best
+
+
+def _none_seen(outline: Outline) -> str:
+    least = 100 * least_depth_px(outline) / outline.typical_width_px
+    return (
+        "no regular thread stands out on the walls; one deeper than "
+        f"{least:.1f} % of the body's width would have"
+    )
+
+
+def least_depth_px(outline: Outline) -> float:
+    """Depth of the shallowest plain thread (a wave of a dozen turns) that would have been believed.
+
+    Told by the judge of combs itself, from how far the edges of these walls scatter.
+    """
+    length = float(np.ptp(outline.z_px))
+    ends = (outline.z_px[0] + 0.05 * length, outline.z_px[0] + 0.95 * length)
+    comb = edge_comb(outline, *ends, slow=SLOW_FOR_EDGE)
+    scatter = 1.4826 * float(np.median(np.abs(np.concatenate([comb.left, comb.right]))))
+    pitch = NotMeasured("not a thread but the thought of one")
+    crests = tuple(float(n) for n in range(BODY.crests_enough))
+    for deep in DEPTHS:
+        amplitude = deep / 2 * outline.typical_width_px
+        share = amplitude**2 / (amplitude**2 + 2 * scatter**2 + 1e-12)
+        wave = Thread(
+            pitch, 0.0, share, stagger_std=0.05, crests_left_px=crests, crests_right_px=crests
+        )
+        if judge_comb(wave, Weave(share, amplitude, 0.5), deep / 2, BODY) > SURE:
+            return float(deep * outline.typical_width_px)
+    return float(DEPTHS[-1] * outline.typical_width_px)
+
+
+def _looks(strip: Strip, outline: Outline) -> Iterator[Thread]:
+    """The strongest comb of each look, cheapest and commonest first."""
+    length, width = strip.axis.length_px, outline.typical_width_px
+    ends = (0.05 * length, 0.95 * length)
+    yield strongest_comb(wall_comb(strip, outline, *ends), width_px=width)
+    near = wall_comb(strip, outline, *ends, fineness=SHALLOW)
+    yield strongest_comb(near, width_px=width)
+    yield strongest_comb(edge_comb(outline, *ends, slow=SLOW_FOR_EDGE), width_px=width)
+    for comb in (
+        wall_comb(strip, outline, *ends, slow=SLOW_FOR_COARSE),
+        edge_comb(outline, *ends, slow=SLOW_FOR_COARSE),
+    ):
+        yield strongest_comb(comb, width_px=width, finest=COARSEST, coarsest=COARSEST_OF_ALL)
+
+
+def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float | None) -> Comb:
+    """How far either wall's edge stands out, px, without what changes over `slow` body widths."""
+    rows = outline.between(from_px, to_px)
+    step = outline.z_px[1] - outline.z_px[0]
+    many = None if slow is None else slow * outline.typical_width_px / step
+    left, right = (without_slow(wall, many)[rows] for wall in (outline.left_px, outline.right_px))
+    return Comb(outline.z_px[rows], left, right)
+
+
+def follow_comb(outline: Outline, thread: Thread, pitch_px: float) -> Weave:
+    """How the edge follows a comb within its zone."""
+    rows = outline.between(thread.from_px, thread.to_px)
+    step = outline.z_px[1] - outline.z_px[0]
+    sides, back, way = [], 0.0, 0.0
+    for wall in (outline.left_px, outline.right_px):
+        steps = np.diff(ndimage.gaussian_filter1d(wall, 0.1 * pitch_px / step)[rows])
+        back += float(steps[steps > 0].sum())
+        way += float(np.abs(steps).sum())
+        sides.append(without_slow(wall, 0.8 * pitch_px / step)[rows])
+    share = comb_share(outline.z_px[rows], (sides[0], sides[1]), pitch_px)
+    variance = float(np.mean([np.var(side) for side in sides]))
+    return Weave(share, float(np.sqrt(2 * max(share, 0.0) * variance)), back / max(way, 1e-9))
+
+
+def thread_probability(thread: Thread, outline: Outline) -> float:
+    """That a comb is a thread's, 0.01 to 0.99."""
+    if not isinstance(thread.pitch_px, Measured):
+        return 0.02
+    weave = follow_comb(outline, thread, thread.pitch_px.value)
+    deep = weave.amplitude_px / outline.typical_width_px
+    return judge_comb(thread, weave, deep, BODY)
+
+
+def judge_comb(thread: Thread, weave: Weave, deep: float, judge: Judge) -> float:
+    """Probability by one `judge`; `deep` is the edge's amplitude in the judge's unit."""
+    crests = min(len(thread.crests_left_px), len(thread.crests_right_px))
+    weight = (
+        judge.base
+        + judge.share * max(thread.share, weave.share)
+        + judge.deep * float(np.log(max(deep, judge.flattest) / judge.deep_from))
+        + judge.weaves * min(weave.back / WEAVE_ENOUGH, 1.0)
+        + judge.many * min(crests / judge.crests_enough, 1.0)
+        + _level_or_half(thread)
+    )
+    return float(np.clip(special.expit(weight), 0.01, 0.99))
+
+
+def _level_or_half(thread: Thread) -> float:
+    """Log-likelihood ratio of the walls' stagger: 0 or half a pitch, against anything."""
+    std = float(np.hypot(thread.stagger_std, STAGGER_FLOOR))
+    off = min(abs(thread.stagger), 0.5 - abs(thread.stagger))
+    evenly = 4.0  # `off` lies anywhere between 0 and 0.25
+    folded = 2 / np.sqrt(2 * np.pi) / std * np.exp(-0.5 * (off / std) ** 2)
+    return float(np.log(folded / evenly + INCOHERENT)) if std < UNTOLD else 0.0

@@ -1,0 +1,120 @@
+"""Whether there is a thread: edges drawn as formulas, and whole bodies that are hard to tell."""
+
+import numpy as np
+import pytest
+
+from features.outline import Outline
+from features.quantity import from_parts
+from features.thread_search import (
+    follow_comb,
+    least_depth_px,
+    search_thread,
+    thread_probability,
+)
+from features.threads import Thread
+from tests.features.bodies_on_film import followed, smooth, threaded
+from tests.features.drawn_bodies import ellipse, film, rod
+
+Z = np.arange(0.0, 301.0)
+PITCH = 30.0
+CRESTS = tuple(PITCH * n for n in range(1, 10))
+
+
+def outline(left, right):
+    even = np.full(len(Z), 0.1)
+    return Outline(Z, left, right, even, even, 0.01)
+
+
+def thread(share=0.6, stagger=0.5, std=0.05, crests=CRESTS):
+    pitch = from_parts(PITCH, "px", edge=0.1)
+    return Thread(pitch, 0.5, share, 0.02, stagger, std, 15.0, 285.0, crests, crests)
+
+
+def wave(amplitude, phase=0.0):
+    return 60 + amplitude * np.cos(2 * np.pi * (Z / PITCH - phase))
+
+
+def stairs(fall):
+    return 70 - fall * np.floor(Z / PITCH)
+
+
+def test_an_edge_that_weaves_goes_out_as_far_as_in():
+    weave = follow_comb(outline(wave(3.0), wave(3.0, 0.5)), thread(), PITCH)
+    assert weave.amplitude_px == pytest.approx(3.0, rel=0.03)
+    assert weave.share > 0.99
+    assert weave.back == pytest.approx(0.5, abs=0.03)
+
+
+def test_stairs_never_go_out_again():
+    assert follow_comb(outline(stairs(2.0), stairs(2.0)), thread(), PITCH).back < 0.01
+
+
+def test_stairs_are_less_likely_a_thread_than_waves_as_deep():
+    waves = thread_probability(thread(), outline(wave(2.0), wave(2.0, 0.5)))
+    steps = thread_probability(thread(stagger=0.0), outline(stairs(4.0), stairs(4.0)))
+    assert waves > 0.9
+    assert steps < waves - 0.2
+
+
+@pytest.mark.parametrize(("better", "worse"), [((4.0, 0.5), (0.2, 0.5)), ((2.0, 0.5), (2.0, 0.25))])
+def test_a_deeper_edge_and_walls_half_a_turn_apart_speak_for_a_thread(better, worse):
+    chances = [
+        thread_probability(thread(0.3, stagger), outline(wave(deep), wave(deep, stagger)))
+        for deep, stagger in (better, worse)
+    ]
+    assert chances[0] > chances[1] + 0.02
+
+
+def test_more_crests_speak_for_a_thread():
+    body = outline(wave(1.0), wave(1.0, 0.5))
+    few, many = (thread_probability(thread(0.3, crests=c), body) for c in (CRESTS[:3], CRESTS))
+    assert many > few + 0.1
+
+
+@pytest.mark.parametrize(
+    ("pitch_mm", "depth_mm", "width_mm"), [(0.8, 0.08, 4.0), (1.3, 0.3, 4.0), (2.4, 0.15, 2.4)]
+)
+def test_shallow_and_very_coarse_threads_are_found(pitch_mm, depth_mm, width_mm):
+    strip, edges, _ = followed(threaded(pitch_mm, depth_mm, 1, width_mm, 14.0))
+    found = search_thread(strip, edges)
+    assert found.probability > 0.5
+    assert found.pitch_px.value * 0.03 == pytest.approx(pitch_mm, rel=0.03)
+
+
+def test_a_row_of_holes_beside_both_walls_is_no_thread():
+    holes = [ellipse(0.9, 0.9, z) for z in (2.0, 3.4, 4.8, 6.2, 7.6)]
+    shifted = [lambda t, z, h=h, s=s: h(t - s, z) for h in holes for s in (-1.3, 1.3)]
+    strip, edges, _ = followed(film(rod(), holes=shifted))
+    found = search_thread(strip, edges)
+    assert not found.pitch_px
+    assert found.probability < 0.5
+
+
+def test_a_smooth_rod_is_hardly_likely_threaded():
+    strip, edges, _ = followed(smooth())
+    found = search_thread(strip, edges)
+    assert not found.pitch_px
+    assert found.probability < 0.2
+
+
+@pytest.mark.parametrize("noise", [0.2, 0.6])
+def test_a_thread_twice_as_deep_as_the_least_would_have_been_believed(noise):
+    def rough(seed):
+        return noise * np.random.default_rng(seed).standard_normal(len(Z))
+
+    least = least_depth_px(outline(60 + rough(1), 60 + rough(2)))
+    waved = outline(wave(least) + rough(1), wave(least, 0.5) + rough(2))  # an amplitude: depth / 2
+    assert thread_probability(thread(0.3), waved) > 0.8
+
+
+def test_on_rougher_walls_a_thread_must_be_deeper_to_show():
+    calm, rough = (
+        outline(*(60 + s * np.random.default_rng(n).standard_normal(len(Z)) for n in (1, 2)))
+        for s in (0.1, 1.0)
+    )
+    assert least_depth_px(rough) > 2 * least_depth_px(calm)
+
+
+def test_where_no_thread_is_seen_the_least_depth_is_said():
+    strip, edges, _ = followed(smooth())
+    assert "% of the body's width would have" in search_thread(strip, edges).pitch_px.reason
