@@ -49,6 +49,14 @@ class Case:
         return f"{self.film.sha256[:16]}:{self.rev}"
 
     @property
+    def public_name(self) -> str:
+        """What the film is called in everything kept or printed: its file name may be a patient's.
+
+        A demo film keeps its own.
+        """
+        return f"Film {self.film.sha256[:6]}" if self.own else self.name.strip()
+
+    @property
     def labels(self) -> list[str]:
         """Labels of all implants, marked or waiting."""
         return [implant["label"] for implant in self.draft["implants"]]

@@ -161,7 +161,7 @@ def note_ranking(case: Case, label: str, ranking: Ranking) -> None:
 def _state(case: Case, film: str) -> KeptCase:
     work = FilmWork(
         film=film,
-        name=case.name,
+        name=case.public_name,
         turned=INVERTED in case.film.notes,
         draft=case.draft,
         pending=tuple(sorted(case.pending)),
@@ -205,6 +205,7 @@ def _case(kept: KeptCase, film: Radiograph) -> Case:
     )
     case.pseudonym, case.remarks, case.photos = kept.pseudonym, kept.notes, kept.photos
     case.refuted = kept.status == "refuted"
+    case.own = work.name.startswith("Film ")
     return case
 
 

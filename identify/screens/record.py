@@ -143,7 +143,7 @@ def _sheets(case: Case, reading: Reading, judged: Judged, typed: dict[str, str])
     assert marks is not None  # there is a reading
     now = dt.datetime.now().astimezone()
     date, confirmed = now.strftime("%d %B %Y, %H:%M"), case.confirmed
-    work = Work(case.film, marks, reading, case.name, date, typed, confirmed)
+    work = Work(case.film, marks, reading, case.public_name, date, typed, confirmed)
     others = {i.label for i in reading.implants} - {case.chosen}
     all_judged = [judged, *(session.judge(case, reading, label) for label in sorted(others))]
     sheets = [

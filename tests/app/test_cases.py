@@ -57,9 +57,24 @@ def test_a_demo_film_nobody_touched_is_not_kept(app, data):
 def test_an_own_film_is_kept_the_moment_it_is_opened(app, data):
     case = open_own_film(app)
     (saved,) = Casebook(data).find()
-    assert saved.case.films[0].name == "mine.png"
+    assert saved.case.films[0].name == f"Film {case.film.sha256[:6]}"
     kept = Casebook(data).films.get(saved.case.films[0].film)
     assert (kept.pixels == case.film.pixels).all()
+
+
+def test_a_file_name_is_neither_kept_nor_printed(app, data):
+    case = open_own_film(app, "Musterfrau_Erika.png")
+    marks = session._marks_beside(next(iter(session.demo_films().values())), case.film)
+    case.edit(marking.draft_from(marks))
+    case.accept_places()
+    app.run()
+    app.switch_page(look.page("record")).run()
+    assert not app.exception, app.exception
+    shown = " ".join(part.proto.srcdoc for part in app.get("iframe"))
+    assert f"Film {case.film.sha256[:6]}" in shown
+    assert "Musterfrau" not in shown
+    kept = b"".join(path.read_bytes() for path in data.rglob("*") if path.is_file())
+    assert b"Musterfrau" not in kept
 
 
 def test_a_drag_is_kept_and_named_in_the_history(app, data):
