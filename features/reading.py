@@ -102,7 +102,6 @@ def _implant_json(implant: ImplantReading) -> dict[str, Any]:
     return {
         "label": implant.label,
         "tooth": implant.tooth,
-        "axis_deg": implant.axis_deg.to_json(),
         "measures": {key: value.to_json() for key, value in implant.measures.items()},
         "forms": {key: value.to_json() for key, value in implant.forms.items()},
         "findings": {key: value.to_json() for key, value in implant.findings.items()},

@@ -142,9 +142,9 @@ def _reading_json(
     from identify.gathering import gather
 
     data = reading.to_json()
-    for implant in data["implants"]:
-        label = implant["label"]
-        evidence = gather(reading, label, answers.get(label, {}), notes.checklist)
+    for implant, read in zip(data["implants"], reading.implants, strict=True):
+        evidence = gather(reading, read.label, answers.get(read.label, {}), notes.checklist)
+        implant["axis_deg"] = read.axis_deg.to_json()
         implant.update(_weighing_json(evidence, notes, rows=False))
     return data
 

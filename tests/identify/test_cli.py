@@ -71,6 +71,7 @@ def test_reading_json_has_the_contracts_entries(reading):
     implant = reading["implants"][0]
     entries = "label measures forms findings vents groups ranking none_of_these not_an_implant"
     assert set(implant) >= {*entries.split(), "verdict", "next_look"}
+    assert set(implant["axis_deg"]) in ({"value", "std"}, {"not_measured"})
     assert set(implant["ranking"][0]) >= {"family", "probability", "points"}
     assert set(implant["verdict"]) == {"word", "sentence"}
     assert all({"item", "gain_bits"} <= set(look) for look in implant["next_look"])
