@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Sequence
 from pathlib import Path
 
 import streamlit as st
 
 from features.input_file import BadInput
 from features.reading import Reading
-from identify.case_file import CaseImplant
 from identify.note import Family
 from identify.plan import Plan
 from identify.plan_words import INDICATIONS
@@ -20,7 +17,6 @@ from identify.screens.case import Case
 from identify.screens.plan_facts import ask_facts, ask_stop_signs, case_of
 from identify.screens.session import Judged
 from identify.words import quantity_text
-from identify.work_order import WorkOrder, way_text, work_order_html
 
 _CSS = (Path(__file__).parent / "plan.css").read_text(encoding="utf-8")
 
@@ -42,7 +38,6 @@ def show(
         st.error(planned.stop)
     else:
         _options(planned)
-        _work_order(case, planned, facts.implants)
     st.subheader("What can always be done instead", anchor=False)
     look.bullets(way.text for way in planned.other_ways)
     for note in planned.notes:
@@ -75,26 +70,3 @@ def _divergence(planned: Plan) -> None:
         look.quiet(f"The implants diverge by {quantity_text(angle)} in space.")
     elif "one implant" not in angle.reason:
         look.quiet(f"Divergence not measured: {angle.reason}.")
-
-
-def _work_order(case: Case, planned: Plan, implants: Sequence[CaseImplant]) -> None:
-    ways = {way_text(option): option for option in planned.options if option.sequence}
-    if not ways:
-        return
-    with st.expander("Work order for the laboratory"):
-        chosen = st.selectbox("Of", list(ways), key="work_order")
-        order = WorkOrder(
-            plan=planned,
-            option=ways[chosen],
-            implants=implants,
-            film_name=case.name,
-            date=dt.datetime.now().astimezone().strftime("%d %B %Y"),
-            typed={},
-        )
-        st.download_button(
-            "Download the work order",
-            work_order_html(order),
-            file_name="radiofixture-work-order.html",
-            mime="text/html",
-            on_click="ignore",
-        )

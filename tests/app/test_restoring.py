@@ -1,4 +1,4 @@
-"""The Restore screen without a browser: facts typed on it, a rival, other films, the work order."""
+"""The Restore screen without a browser: facts typed on it, a rival, other films."""
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -48,15 +48,6 @@ def pair_in_one_jaw(teeth):
             if one != other and first != second and (first[0] in "12") == (second[0] in "12"):
                 return one, other
     raise AssertionError(teeth)
-
-
-def test_the_work_order_is_offered_for_every_way_with_steps(app):
-    go(app, "restore")
-    choose(app, "Family", "external_hex_parallel")
-    offered = next(box for box in app.selectbox if box.key == "work_order").options
-    steps = html_of(app).count("<li>Take the old work off safely")
-    assert 0 < steps <= len(offered)
-    assert any(way.startswith("Overdenture: low stud") for way in offered)
 
 
 def test_a_rival_stands_beside_every_way(app):
