@@ -9,7 +9,7 @@ from identify.explain import best_against, best_for
 from identify.film_trust import film_cautions
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, look, pair, session
+from identify.screens import answers, ladder, look, pair, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import percent, points_text
@@ -33,6 +33,7 @@ def show() -> None:
     _disagreements(judged)
     _rows(judged)
     _next_look(case, judged)
+    ladder.show_ladder(case, judged)
     pair.show_pair(judged)
     _rest(judged)
     look.quiet(NOT_A_DEVICE)
