@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from identify.contradiction import contradictions, disagreements
@@ -12,7 +14,7 @@ from identify.record import NOT_A_DEVICE
 from identify.screens import answers, ladder, look, pair, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
-from identify.words import percent, points_text
+from identify.words import as_sentence, percent, points_text
 
 LEAD = "What the evidence supports, with the reasons for and against."
 RIVALS = (NONE_OF_THESE, NOT_AN_IMPLANT)
@@ -59,7 +61,7 @@ def _rows(judged: Judged) -> None:
     shown = shown_supports(judged.ranking.supports)
     for support in shown:
         with st.container(border=True):
-            _family(support, judged)
+            _family(support, judged, [other for other in shown if other is not support])
             if support.key not in RIVALS:
                 _restore_link(support, place="top")
     alike = judged.ranking.not_ranked_apart
@@ -71,13 +73,13 @@ def _rows(judged: Judged) -> None:
     )
 
 
-def _family(support: Support, judged: Judged) -> None:
+def _family(support: Support, judged: Judged, rivals: Sequence[Support]) -> None:
     needs = contradictions(support, judged.evidence, session.notes())[:MOST_NEEDS]
     reasons = "".join(
         f"<p>{word} {look.escape(row.sentence)}</p>"
-        for word, row in (("For:", best_for(support)), ("Against:", best_against(support)))
+        for word, row in (("For:", best_for(support, rivals)), ("Against:", best_against(support)))
         if row
-    ) + "".join(f"<p>{look.escape(need.capitalize())}.</p>" for need in needs)
+    ) + "".join(f"<p>{look.escape(as_sentence(need))}</p>" for need in needs)
     st.html(
         f'<div class="rf-family"><h4>{look.escape(support.title)}</h4>'
         f'<span class="share">{look.escape(percent(support.probability))}</span>'
