@@ -93,7 +93,7 @@ def read(
     marks: Annotated[Path | None, typer.Option(help="Its marks file.")] = None,
     answers: Annotated[
         list[Path] | None,
-        typer.Option(help="What a person saw, felt or knows (an evidence file); once an implant."),
+        typer.Option(help="What a person saw, felt or knows (an evidence file); one a person."),
     ] = None,
     json_path: JsonOption = None,
 ) -> int:
@@ -122,17 +122,18 @@ def read(
 def _answers(paths: Sequence[Path], labels: Sequence[str]) -> dict[str, Mapping[str, Item]]:
     from features.input_file import BadInput
     from identify.evidence import load_evidence
+    from identify.gathering import merge_answers
 
     given: dict[str, Mapping[str, Item]] = {}
     for path in paths:
         evidence = load_evidence(path)
         label = evidence.label or (labels[0] if len(labels) == 1 else "")
-        if label not in labels or label in given:
+        if label not in labels:
             raise BadInput(
                 f"{path}: its 'label' is {evidence.label!r}; give each answers file the label of "
                 f"one implant on this film ({', '.join(labels)})."
             )
-        given[label] = evidence.items
+        given[label] = merge_answers(given.get(label, {}), evidence.items)
     return given
 
 
@@ -150,12 +151,16 @@ def _reading_json(
 
 
 def _weighing_json(evidence: Evidence, notes: Notes, *, rows: bool) -> dict[str, Any]:
+    from identify.contradiction import disagreements
     from identify.next_look import next_looks
     from identify.weigh import weigh as weigh_evidence
 
     ranking = weigh_evidence(evidence, notes)
     looks = next_looks(evidence, notes, ranking)
-    return ranking.to_json(rows=rows) | {"next_look": [look.to_json() for look in looks]}
+    return ranking.to_json(rows=rows) | {
+        "next_look": [look.to_json() for look in looks],
+        "answers_differ": list(disagreements(evidence, notes)),
+    }
 
 
 def _report_unmeasured(reading: Reading) -> int:

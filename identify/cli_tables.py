@@ -62,6 +62,8 @@ def _weighed(console: Console, data: Json) -> None:
     _print(console, _families(data))
     if data["not_ranked_apart"]:
         _say(console, "≈ not ranked apart from each other before the platform itself is seen")
+    for differ in data["answers_differ"]:
+        _say(console, f"Two answers differ. {differ}")
     for look in data["next_look"][:1]:
         _say(console, f"Next look: {look['question']} ({look['gain_bits']:.2f} bits) {look['why']}")
 

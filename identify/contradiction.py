@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from identify.evidence import WIDTH, Evidence, entry_of
+from identify.evidence import WIDTH, Evidence, Item, entry_of
 from identify.note import Family, NumberFact, StateFact
 from identify.ranking import Support
 from identify.words import BY, percent
@@ -61,19 +61,24 @@ def _error_words(value: float, low: float, high: float, unit: str, what: str) ->
 def disagreements(evidence: Evidence, notes: Notes) -> tuple[str, ...]:
     """Name every item on which two answers differ: both of them, and which one is weighed."""
     said = []
-    for key, aside in sorted(evidence.set_aside.items()):
-        kept, other = evidence.items.get(key), aside.item
-        if kept is None or other is None or not other.decided:
-            continue
-        if kept.state is not None and kept.state == other.state:
-            continue
+    for key, kept in sorted(evidence.items.items()):
+        aside = evidence.set_aside.get(key)
+        others = (*kept.also, *([aside.item] if aside and aside.item else []))
         label = entry_of(key, notes.checklist).label
-        said.append(
-            f"{label}: {_said(other.state, other.value)} ({BY[other.by]}) against "
-            f"{_said(kept.state, kept.value)} ({BY[kept.by]}); the latter is weighed, "
-            f"as {percent(kept.probability)} sure."
-        )
+        said += [_differ(label, other, kept) for other in others if _is_another(other, kept)]
     return tuple(said)
+
+
+def _is_another(other: Item, kept: Item) -> bool:
+    return other.decided and (other.state is None or other.state != kept.state)
+
+
+def _differ(label: str, other: Item, kept: Item) -> str:
+    return (
+        f"{label}: {_said(other.state, other.value)} ({BY[other.by]}) against "
+        f"{_said(kept.state, kept.value)} ({BY[kept.by]}); the latter is weighed, "
+        f"as {percent(kept.probability)} sure."
+    )
 
 
 def _said(state: str | None, value: float | None) -> str:

@@ -30,7 +30,8 @@ class Item(StrictModel):
     """One observation: a number (`value`, in the unit its key names) or a `state`.
 
     `std_local` is the standard uncertainty without the scale's share; `probability` that of
-    `state` being right; `on` says whether it was seen on the implant or on a part screwed to it.
+    `state` being right; `on` says whether it was seen on the implant or on a part screwed to it;
+    `also` are other people's answers, which were not weighed.
     """
 
     value: float | None = None
@@ -40,6 +41,7 @@ class Item(StrictModel):
     by: By
     on: Literal["implant", "part"] = "implant"
     note: str = ""
+    also: tuple[Item, ...] = ()
 
     @model_validator(mode="after")
     def _is_one_kind(self) -> Item:

@@ -147,10 +147,18 @@ def support_word(probability: float, rows: Sequence[Row], checklist: Checklist) 
     return checklist.word(probability, least)
 
 
-def best_for(support: Support) -> Row | None:
-    """Return the row that speaks most for it; None where nothing does worth a word."""
-    best = max(support.rows, key=lambda row: row.points, default=None)
-    return best if best and best.points >= LITTLE_POINTS else None
+def best_for(support: Support, rivals: Sequence[Support] = ()) -> Row | None:
+    """Return the row that speaks most for it; None where nothing does worth a word.
+
+    With `rivals`, the row that speaks more for it than for them: what all share tells nothing.
+    """
+    some = [row for row in support.rows if row.points >= LITTLE_POINTS]
+    return max(some, key=lambda row: row.points - _mean_points(row.item, rivals), default=None)
+
+
+def _mean_points(item: str, supports: Sequence[Support]) -> float:
+    points = [row.points for support in supports for row in support.rows if row.item == item]
+    return sum(points) / len(points) if points else 0.0
 
 
 def best_against(support: Support) -> Row | None:

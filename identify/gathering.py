@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from features.reading import ImplantReading, Reading
     from identify.checklist import Checklist
 
+# Whose answer is weighed where two differ: the thing in the hand, then in the mouth, then paper,
+# then the eye on the film. Common practice.
+WEIGHED_FIRST = ("bench", "mouth", "known", "eye", "film")
 TILT = "tilt"  # the name of its share in an uncertainty
 
 
@@ -48,6 +51,18 @@ def gather(
     evidence = Evidence(label=label, scale=scale, items=items, set_aside=aside)
     check_evidence(evidence, checklist, f"implant {label}")
     return evidence
+
+
+def merge_answers(first: Mapping[str, Item], second: Mapping[str, Item]) -> dict[str, Item]:
+    """Put two people's answers together; where they differ the one not weighed is kept beside."""
+    merged = dict(first)
+    for key, item in second.items():
+        if key not in merged or not merged[key].decided:
+            merged[key] = item
+        elif item.decided and (item.state, item.value) != (merged[key].state, merged[key].value):
+            kept, other = sorted((merged[key], item), key=lambda one: WEIGHED_FIRST.index(one.by))
+            merged[key] = kept.model_copy(update={"also": (*kept.also, other)})
+    return merged
 
 
 def _scale(reading: Reading, implant: ImplantReading) -> FilmScale:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from identify.contradiction import contradictions, disagreements
@@ -9,10 +11,10 @@ from identify.explain import best_against, best_for
 from identify.film_trust import film_cautions
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, look, pair, session, shelf_view
+from identify.screens import answers, ladder, look, pair, session, shelf_view
 from identify.screens.case import Case
 from identify.screens.session import Judged
-from identify.words import percent, points_text
+from identify.words import as_sentence, percent, points_text
 
 LEAD = "What the evidence supports, with the reasons for and against."
 RIVALS = (NONE_OF_THESE, NOT_AN_IMPLANT)
@@ -34,6 +36,7 @@ def show() -> None:
     _rows(judged)
     _next_look(case, judged)
     shelf_view.size_that_fits(judged, session.notes())
+    ladder.show_ladder(case, judged)
     pair.show_pair(judged)
     _rest(judged)
     look.quiet(NOT_A_DEVICE)
@@ -59,7 +62,7 @@ def _rows(judged: Judged) -> None:
     shown = shown_supports(judged.ranking.supports)
     for support in shown:
         with st.container(border=True):
-            _family(support, judged)
+            _family(support, judged, [other for other in shown if other is not support])
             if support.key not in RIVALS:
                 _restore_link(support, place="top")
     alike = judged.ranking.not_ranked_apart
@@ -71,13 +74,13 @@ def _rows(judged: Judged) -> None:
     )
 
 
-def _family(support: Support, judged: Judged) -> None:
+def _family(support: Support, judged: Judged, rivals: Sequence[Support]) -> None:
     needs = contradictions(support, judged.evidence, session.notes())[:MOST_NEEDS]
     reasons = "".join(
         f"<p>{word} {look.escape(row.sentence)}</p>"
-        for word, row in (("For:", best_for(support)), ("Against:", best_against(support)))
+        for word, row in (("For:", best_for(support, rivals)), ("Against:", best_against(support)))
         if row
-    ) + "".join(f"<p>{look.escape(need.capitalize())}.</p>" for need in needs)
+    ) + "".join(f"<p>{look.escape(as_sentence(need))}</p>" for need in needs)
     st.html(
         f'<div class="rf-family"><h4>{look.escape(support.title)}</h4>'
         f'<span class="share">{look.escape(percent(support.probability))}</span>'

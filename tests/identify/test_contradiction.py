@@ -1,5 +1,6 @@
 from identify.contradiction import contradictions, disagreements
 from identify.evidence import Evidence, Item, SetAside
+from identify.gathering import merge_answers
 from identify.weigh import weigh
 from tests.identify.small_notes import evidence, film, notes, said
 
@@ -55,3 +56,31 @@ def test_answers_that_agree_are_not_mentioned():
         set_aside={"vents": SetAside(reason="-", item=Item(state="absent", by="film"))},
     )
     assert disagreements(told, notes()) == ()
+
+
+def test_two_people_who_differ_are_both_named_and_the_hand_on_the_thing_is_weighed():
+    lab = {"index": Item(state="absent", by="bench")}
+    dentist = {"index": Item(state="present", by="mouth"), "vents": Item(state="absent", by="eye")}
+    for merged in (merge_answers(dentist, lab), merge_answers(lab, dentist)):
+        assert merged["index"].by == "bench"
+        assert merged["vents"].by == "eye"
+        (sentence,) = disagreements(Evidence(items=merged), notes())
+        assert "present (seen or felt in the mouth) against absent (at the bench)" in sentence
+
+
+def test_an_answer_that_cannot_tell_gives_way_and_differs_from_nothing():
+    unsure = {"index": Item(state="can't tell", by="bench")}
+    sure = {"index": Item(state="present", by="mouth")}
+    for merged in (merge_answers(unsure, sure), merge_answers(sure, unsure)):
+        assert merged["index"].state == "present"
+        assert disagreements(Evidence(items=merged), notes()) == ()
+
+
+def test_what_was_not_weighed_beside_an_answer_changes_no_points():
+    alone = Evidence(items={"index": Item(state="absent", by="bench")})
+    beside = merge_answers(alone.items, {"index": Item(state="present", by="mouth")})
+    points = [
+        [support.points for support in weigh(given, notes()).supports]
+        for given in (alone, Evidence(items=beside))
+    ]
+    assert points[0] == points[1]

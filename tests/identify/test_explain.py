@@ -174,3 +174,9 @@ def test_none_of_these_leads_where_every_family_is_contradicted():
     ranking = weighed({"taper_deg": film(6.0, 0.1), "thread_pitch_mm": film(0.4, 0.005)})
     assert ranking.supports[0].key == "none_of_these"
     assert ranking.verdict.sentence.startswith("None of the families described here fits well (")
+
+
+def test_beside_rivals_the_reason_given_is_one_they_do_not_share():
+    coarse, fine = made_support(9.0, 4.0), made_support(9.0, -6.0)
+    assert best_for(coarse) is coarse.rows[0]
+    assert best_for(coarse, [fine]) is coarse.rows[1]

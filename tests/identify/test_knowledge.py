@@ -80,7 +80,7 @@ BAD = [
     (BASKET, "+++\n", "", ["facts are missing", "+++"]),
     (BASKET, "[facts]", "[facts", ["not TOML"]),
     (BASKET, 'verdict = "with_care"', 'verdict = "fine"', ["restoring.options[0].verdict"]),
-    ("rivals/not_an_implant.md", "[facts]", "[connection]\ncone = 0.5\n[facts]", ["rival"]),
+    ("rivals/not_an_implant.md", "[facts]", "[connection]\ncone = 0.2\n[facts]", ["rival"]),
     ("rivals/none_of_these.md", "+++\n## How", "[facts.bore]\n+++\n## How", ["'facts'", "broad"]),
     (
         "checklist.toml",

@@ -1,0 +1,37 @@
+"""How far a case is confirmed, what a trial part proved, and what would take it a rung up."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import streamlit as st
+
+from identify.confirmation import LADDER, Trial, standing
+from identify.screens import look, session
+from identify.screens.case import Case
+from identify.screens.session import Judged, remembered
+
+ATTEMPTS: tuple[Trial, ...] = get_args(Trial)
+
+
+def show_ladder(case: Case, judged: Judged) -> None:
+    """Show the rungs, the one reached, and the next; below *trial* nothing may be ordered."""
+    st.subheader("How far it is confirmed", anchor=False)
+    attempt: Trial = remembered(
+        case.facts, f"trial {case.chosen}", st.selectbox, "A trial part", ATTEMPTS
+    )
+    kind = case.confirmed.get(case.chosen, ("", ""))[0]
+    found = standing(judged.evidence, session.notes(), trial=attempt, record=kind == "record")
+    labels = session.notes().rules.confirmation
+    reached = LADDER.index(found.rung)
+    rungs = " › ".join(
+        f"<strong>{look.escape(labels[rung].label)}</strong>"
+        if number == reached
+        else look.escape(labels[rung].label)
+        for number, rung in enumerate(LADDER)
+    )
+    st.html(f'<p class="rf-quiet">{rungs}</p>')
+    if attempt != "not tried":
+        look.quiet(found.remark)
+    if found.next_step and not found.refuted:
+        look.quiet(f"Next: {found.next_step}")
