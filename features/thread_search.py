@@ -33,6 +33,7 @@ Floats = NDArray[np.float64]
 SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
+BELIEVED = 2 / 3  # twice as likely as not: below it pure noise can look like a thread (simulated)
 SURE = 0.9  # probability from which no further look is taken
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
@@ -107,8 +108,8 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
             best = judged
         if best.probability > SURE:
             return best
-    if best is None or best.probability < 0.5:
-        chance, share = (0.02, 0.0) if best is None else (best.probability, best.share)
+    if best is None or best.probability < BELIEVED:
+        chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
         return Thread(NotMeasured(_none_seen(outline)), chance, share)
     return best
 
