@@ -67,7 +67,9 @@ def cases_export(key: Key, out: Annotated[Path, typer.Option(help="The zip to wr
 
 
 @cases_app.command("import")
-def cases_import(file: Annotated[Path, typer.Argument(metavar="ZIP")]) -> None:
+def cases_import(
+    file: Annotated[Path, typer.Argument(metavar="ZIP", help="An exported case.")],
+) -> None:
     """Take an exported case into the casebook."""
     from identify.casebook import Casebook
     from identify.casefile import import_case

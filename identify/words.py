@@ -76,6 +76,7 @@ BY = {
 SOURCES = {
     "edge": "noise at the edges",
     "edge_model": "how a round metal edge shows",
+    "uneven_thread": "turns of the thread that differ",
     "uneven_wall": "an uneven wall",
     "unlike_sides": "the two sides differ",
     "rim": "a rounded or bevelled rim",
