@@ -22,6 +22,8 @@ def show_ladder(case: Case, judged: Judged) -> None:
     )
     kind = case.confirmed.get(case.chosen, ("", ""))[0]
     found = standing(judged.evidence, session.notes(), trial=attempt, record=kind == "record")
+    if found.refuted and kind == "trial":
+        _take_back(case)
     labels = session.notes().rules.confirmation
     reached = LADDER.index(found.rung)
     rungs = " › ".join(
@@ -35,3 +37,10 @@ def show_ladder(case: Case, judged: Judged) -> None:
         look.quiet(found.remark)
     if found.next_step and not found.refuted:
         look.quiet(f"Next: {found.next_step}")
+
+
+def _take_back(case: Case) -> None:
+    """A part that binds takes a confirmation by trial back; a record or label stands."""
+    case.confirmed.pop(case.chosen, None)
+    case.facts[f"confirmed by {case.chosen}"] = None
+    st.rerun()  # the banner above was drawn before this was known

@@ -196,6 +196,17 @@ def test_a_confirmed_family_takes_the_warning_off_and_taking_it_back_restores_it
     assert NOT_CONFIRMED in html_of(app)
 
 
+def test_a_trial_part_that_binds_takes_the_confirmation_by_trial_back(app):
+    go(app, "record")
+    choose(app, "By", "trial")
+    choose(app, "As", next(box for box in app.selectbox if box.label == "As").options[0])
+    go(app, "families")
+    choose(app, "A trial part", "binds")
+    assert NOT_CONFIRMED in html_of(app)
+    go(app, "record")
+    assert NOT_CONFIRMED in html_of(app)
+
+
 def test_only_what_lets_parts_be_ordered_is_offered_as_a_confirmation(app):
     go(app, "record")
     offered = next(box for box in app.selectbox if box.label == "By").options
