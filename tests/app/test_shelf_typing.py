@@ -17,11 +17,11 @@ def test_a_cell_typed_over_is_kept_on_the_shelf(page):
         first_row = box["y"] + 35 * 1.5  # header and rows are 35 px high
         page.mouse.click(box["x"] + 80, first_row)  # the system, first of the columns
         page.keyboard.press("Enter")
-        page.wait_for_timeout(300)  # its cell opens
+        page.wait_for_timeout(800)  # its cell opens
         page.keyboard.press("Control+A")
         page.keyboard.type("Hornbeam")
         page.keyboard.press("Enter")
-        page.wait_for_timeout(700)  # what was typed goes to the server
+        page.wait_for_timeout(2000)  # what was typed goes to the server
         page.get_by_role("button", name="Keep these changes").click()
         page.get_by_text("On the shelf: 1 new, 1 removed").wait_for()
         assert [one.system for one in load_shelf().sizes] == ["Hornbeam"]
