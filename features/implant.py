@@ -43,7 +43,9 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
-UNSURE, UNSURE_PITCH = 0.055, 0.0145  # of a width or pitch, its std: it tells too little (judged)
+# std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
+UNSURE = {"coronal_width": 0.055, "apical_width": 0.055, "core_width": 0.06}
+UNSURE_PITCH = 0.0145
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
@@ -158,7 +160,7 @@ def _lengths(body: Body) -> dict[str, Quantity]:
         "core_width": widths.core_at(body.walls, body.height(0.5), reach),
     }
     told = {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()}
-    told |= {key: _sure_enough(width) for key, width in told.items() if key != "platform_width"}
+    told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
     return told | {"length": span.length(body)}
 
 
@@ -172,9 +174,9 @@ def _less_sure(width: Quantity, texture: float) -> Quantity:
     return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
 
 
-def _sure_enough(width: Quantity) -> Quantity:
+def _sure_enough(width: Quantity, most: float) -> Quantity:
     """A width, unless its wall was too uneven, or too faint, to tell."""
-    if not width or width.std <= UNSURE * width.value:
+    if not width or width.std <= most * width.value:
         return width
     share = round(200 * width.std / width.value)
     return NotMeasured(f"the wall there is too uneven to tell the width better than ±{share} %")
