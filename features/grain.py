@@ -16,7 +16,9 @@ from features.strip import Strip
 
 COLLAR, BODY = (0.035, 0.06), (0.45, 0.6, 0.75)  # of the length: where the edges are compared
 HALF_ROW = 0.03  # of the length
-SOFTER, SOFTER_PX = 1.18, 0.05  # an even surface stays within (simulated smooth bodies)
+SOFTER, SOFTER_PX = 1.15, 0.05  # an even surface stays within (simulated smooth bodies)
+ALL_OVER = 1.05  # grains soften every height; a hole or a flute spares some (simulated)
+SHARP = 25  # percentile of the collar's edges: grains may begin within it
 REACH, FARTHEST_PX = 2.7, 4.0  # of the added blur: grains' tops over the middle (simulated)
 GRAIN_STD, LOCAL_STD = 0.45, 2.0  # of that reach; of blur that only one height adds (simulated)
 
@@ -44,12 +46,15 @@ NO_GRAIN = Grain()
 
 def find_grain(strip: Strip, outline: Outline) -> Grain:
     """Compare the body's edges with its collar's."""
-    collar = _blurs(strip, outline, COLLAR)
-    body = _blurs(strip, outline, BODY)
-    if not collar or not body:
+    collar = [blur for share in COLLAR for blur in _blurs(strip, outline, share)]
+    heights = [found for share in BODY if (found := _blurs(strip, outline, share))]
+    if not collar or not heights:
         return NO_GRAIN
-    sharpest = float(np.median(collar))
-    return Grain(sharpest, _added(float(np.median(body)), sharpest))
+    sharp = float(np.percentile(collar, SHARP))
+    sharpest = min(float(np.mean(found)) for found in heights)
+    if sharpest < ALL_OVER * sharp + SOFTER_PX:
+        return Grain(sharp)
+    return Grain(sharp, _added(float(np.median(np.concatenate(heights))), sharp))
 
 
 def _added(blur_px: float, collar_px: float) -> float:
@@ -59,13 +64,13 @@ def _added(blur_px: float, collar_px: float) -> float:
     return float(np.sqrt(blur_px**2 - collar_px**2))
 
 
-def _blurs(strip: Strip, outline: Outline, shares: tuple[float, ...]) -> list[float]:
+def _blurs(strip: Strip, outline: Outline, share: float) -> list[float]:
+    """Blur of either wall at a share of the length, where it could be fitted."""
     length, found = strip.axis.length_px, []
-    for share in shares:
-        rows = (share - HALF_ROW) * length, (share + HALF_ROW) * length
-        for side in (-1.0, 1.0):
-            line = straight_line(outline, side, *rows)
-            edge = chord_along(strip, side, line, rows) if line else None
-            if edge and edge.offset_px:
-                found.append(edge.blur_px)
+    rows = (share - HALF_ROW) * length, (share + HALF_ROW) * length
+    for side in (-1.0, 1.0):
+        line = straight_line(outline, side, *rows)
+        edge = chord_along(strip, side, line, rows) if line else None
+        if edge and edge.offset_px:
+            found.append(edge.blur_px)
     return found

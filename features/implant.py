@@ -43,6 +43,9 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
+# std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
+UNSURE = {"coronal_width": 0.055, "apical_width": 0.055, "core_width": 0.06}
+UNSURE_PITCH = 0.0145
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
@@ -156,9 +159,9 @@ def _lengths(body: Body) -> dict[str, Quantity]:
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
         "core_width": widths.core_at(body.walls, body.height(0.5), reach),
     }
-    return {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()} | {
-        "length": span.length(body)
-    }
+    told = {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()}
+    told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
+    return told | {"length": span.length(body)}
 
 
 def _less_sure(width: Quantity, texture: float) -> Quantity:
@@ -169,6 +172,14 @@ def _less_sure(width: Quantity, texture: float) -> Quantity:
     if astray > TOO_FAR * width.value:
         return NotMeasured("the bone beside is as uneven as the implant is bright: no sure wall")
     return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
+
+
+def _sure_enough(width: Quantity, most: float) -> Quantity:
+    """A width, unless its wall was too uneven, or too faint, to tell."""
+    if not width or width.std <= most * width.value:
+        return width
+    share = round(200 * width.std / width.value)
+    return NotMeasured(f"the wall there is too uneven to tell the width better than ±{share} %")
 
 
 def _thread_measures(body: Body, fine: Thread | None) -> dict[str, Quantity]:
@@ -187,7 +198,10 @@ def _pitch(body: Body) -> Quantity:
     if not thread.pitch_px:
         return thread.pitch_px
     ends = (thread.from_px + thread.to_px - 2 * body.platform.value) / body.width_px
-    return as_it_is(thread.pitch_px, body.slant, widths_long=ends)
+    pitch = as_it_is(thread.pitch_px, body.slant, widths_long=ends)
+    if pitch.std > UNSURE_PITCH * pitch.value:
+        return NotMeasured("the turns are too few or too uneven to tell the pitch")
+    return pitch
 
 
 def _thread_depth(body: Body) -> Quantity:

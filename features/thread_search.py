@@ -34,6 +34,7 @@ SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 2 / 3  # twice as likely as not: below it pure noise can look like a thread (simulated)
+OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
 SURE = 0.9  # probability from which no further look is taken
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
@@ -107,11 +108,32 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
         if best is None or judged.probability > best.probability:
             best = judged
         if best.probability > SURE:
-            return best
+            return whole_turns(best, outline)
     if best is None or best.probability < BELIEVED:
         chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
         return Thread(NotMeasured(_none_seen(outline)), chance, share)
-    return best
+    return whole_turns(best, outline)
+
+
+def whole_turns(thread: Thread, outline: Outline) -> Thread:
+    """Double a pitch that was read at half a turn.
+
+    A thread with wide, flat valleys repeats twice a turn in grey; its edge tells the whole turn.
+    """
+    if not isinstance(thread.pitch_px, Measured):
+        return thread
+    pitch, width = thread.pitch_px.value, outline.typical_width_px
+    slow = min(SLOW_FOR_COARSE, 1.6 * pitch / width)
+    comb = edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
+    half, whole = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, 2))
+    if whole < OCTAVE * half:
+        return thread
+    near = {"finest": 1.7 * pitch / width, "coarsest": 2.4 * pitch / width}
+    twice = strongest_comb(comb, width_px=width, **near)
+    if not isinstance(twice.pitch_px, Measured):
+        return thread
+    judged = replace(twice, probability=thread_probability(twice, outline))
+    return judged if judged.probability > BELIEVED else thread
 
 
 def _none_seen(outline: Outline) -> str:

@@ -107,7 +107,8 @@ class _Comb:
         for part in np.array_split(np.arange(len(self.z_px)), 2 if many else 1):
             grey, depth = self.fold(part)
             cell = fit_cell(grey, depth, pitch_px=pitch, phase=self.phase, shear=shear)
-            parts.append(Part(float(self.z_px[part[0]]), float(self.z_px[part[-1]]), cell))
+            last = min(part[-1] + 1, len(self.z_px) - 1)  # no turn is lost between two parts
+            parts.append(Part(float(self.z_px[part[0]]), float(self.z_px[last]), cell))
         return tuple(parts)
 
 

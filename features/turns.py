@@ -17,7 +17,9 @@ from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-NEAR = 7  # turns that speak for one height
+# turns that speak for one height; roots change faster than crests where a thread deepens or a
+# body steps down under it (simulated)
+NEAR_CRESTS, NEAR_ROOTS = 7, 5
 ONE_TURN_STD_PX = 0.4  # a smooth turn's stray about its neighbours (simulated)
 QUARTER = 0.25  # of a turn to either side belong to its crest, or to its root
 SAMPLES = 9  # rows over such a half
@@ -27,14 +29,18 @@ FARTHEST = 0.5  # of the thread's depth: a turn does not stand off farther
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Turns:
-    """Heights of one wall's crests, or roots, and how far each is from the axis, px."""
+    """Heights of one wall's crests, or roots, and how far each is from the axis, px.
+
+    `near` of them speak for one height.
+    """
 
     z_px: Floats
     distance_px: Floats
+    near: int = NEAR_CRESTS
 
     def at(self, z_px: float) -> tuple[float, float]:
         """Distance from the axis at one height by the turns near it, and its std, px."""
-        near = np.argsort(np.abs(self.z_px - z_px))[:NEAR]
+        near = np.argsort(np.abs(self.z_px - z_px))[: self.near]
         z, here = self.z_px[near], self.distance_px[near]
         fit = stats.siegelslopes(here, z)
         left = np.abs(here - fit.slope * z - fit.intercept)
@@ -47,6 +53,10 @@ class Turns:
         """How far from a height the nearest turn is."""
         return float(np.min(np.abs(self.z_px - z_px)))
 
+    def among(self, z_px: float) -> bool:
+        """Whether there are turns on either side of a height."""
+        return bool(self.z_px.min() <= z_px <= self.z_px.max())
+
 
 def joined(some: list[Turns]) -> Turns | None:
     """All turns together; None of fewer than two."""
@@ -54,7 +64,7 @@ def joined(some: list[Turns]) -> Turns | None:
         np.concatenate([np.empty(0), *each])
         for each in ([turns.z_px for turns in some], [turns.distance_px for turns in some])
     )
-    return Turns(z, distance) if len(z) > 1 else None
+    return Turns(z, distance, some[0].near) if len(z) > 1 else None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,14 +95,17 @@ def single_turns(
 ) -> tuple[Turns, Turns]:
     """Crests and roots of one wall between the first and the last of `z_px`."""
     both = []
-    for phase, distance in ((mean.phase, mean.crest_px), (mean.phase + 0.5, mean.root_px)):
+    for phase, distance, near in (
+        (mean.phase, mean.crest_px, NEAR_CRESTS),
+        (mean.phase + 0.5, mean.root_px, NEAR_ROOTS),
+    ):
         number = np.arange(
             np.ceil(z_px[0] / mean.pitch_px - phase), np.floor(z_px[-1] / mean.pitch_px - phase) + 1
         )
         heights = (number + phase) * mean.pitch_px
         off, like = _off_mean(strip, heights, (z_px, line_px), side, mean, phase)
         here = np.interp(heights, z_px, line_px) + distance + off
-        both.append(Turns(heights[like], here[like]))
+        both.append(Turns(heights[like], here[like], near))
     return both[0], both[1]
 
 

@@ -17,7 +17,9 @@ from features.threads import Thread
 from features.turns import Turns
 
 WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
-NEARLY = 0.75  # of a pitch: how far beyond its last turn a thread still speaks for the wall
+# of a pitch: how far beyond its last turn, and from one to the next, a thread still speaks for the
+# wall; of its zone: farther beyond it, nothing is told of flutes that cut its crests (judgements)
+NEARLY, MISSED, FLUTED = 0.75, 1.6, 0.6
 CUT = 0.4  # of the thread's depth: flutes cut its crests by more
 BUMP_STD_PX, BUMP_SHARE = 0.7, 0.25  # what one bump tells of the line over all (simulated)
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
@@ -100,12 +102,13 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
     if apart < clash:
         return from_parts(left.value + right.value, "px", **parts_of(left, right))
     outer = 2 * max(left.value, right.value) - clash / 2
-    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=apart / 4)
+    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=apart / 2)
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
     turns = wall.roots if roots else wall.crests
-    if turns is not None and turns.beyond_px(z_px) <= NEARLY * walls.pitch_px:
+    reached = MISSED if turns and turns.among(z_px) else NEARLY
+    if turns is not None and turns.beyond_px(z_px) <= reached * walls.pitch_px:
         return _by_turns(wall, turns, z_px, roots=roots)
     smooth = smooth_wall_at(
         walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
@@ -114,6 +117,8 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
         return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=roots)
     if roots:
         return _less_the_thread(wall, z_px, smooth)
+    if turns.beyond_px(z_px) > FLUTED * float(np.ptp(walls.zone_px)):
+        return smooth
     threaded, cell = _by_turns(wall, turns, z_px, roots=False), wall.cell_at(z_px)
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth

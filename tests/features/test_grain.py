@@ -1,5 +1,7 @@
 """A body's surface against its collar's."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import ndimage
@@ -42,3 +44,11 @@ def test_blur_at_one_height_only_makes_a_wall_less_sure_not_wider():
     assert reach == 0.0
     assert std > 1.0
     assert NO_GRAIN.reach_px(9.0) == (0.0, 0.0)
+
+
+def test_a_body_soft_at_one_height_only_has_a_hole_there_and_no_grain():
+    strip, outline = cylinder(body_blur=1.0)
+    holed, _ = cylinder(body_blur=2.5)
+    spared = np.abs(strip.z_px - 0.45 * LENGTH) < 0.06 * LENGTH
+    grey = np.where(spared[:, None], strip.pixels, holed.pixels)
+    assert find_grain(replace(strip, pixels=grey), outline).added_px == 0.0

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from features.implant import read_implant
+from features.implant import _sure_enough, read_implant
+from features.quantity import Measured
 from tests.features.bodies_on_film import mark, read, smooth, threaded
 from tests.features.simulated_films import covered, films, relative_errors
 
@@ -100,3 +101,11 @@ def test_a_pitch_is_read_on_every_threaded_film_and_on_no_other():
     for film in films():
         truth, pitch = film.measure("thread_pitch_mm")
         assert bool(pitch) == (truth is not None), film.name
+
+
+def test_a_width_that_tells_too_little_is_not_given():
+    sure = Measured(100.0, 5.5, "px")
+    assert _sure_enough(sure, 0.06) is sure
+    unsure = _sure_enough(Measured(100.0, 6.0, "px"), 0.055)
+    assert not unsure
+    assert "±12 %" in unsure.reason

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from scipy import ndimage
 
-from features.ridge import PHASES, ridge_model, ridge_slopes
+from features.ridge import PHASES, _blurred_rows, ridge_model, ridge_slopes
 
 DEPTH_PX = np.arange(-14.0, 14.1, 0.8)
 #                  root height blur A  k    c0  c1 crest foot phase
@@ -57,3 +58,12 @@ def test_slopes_are_those_of_the_model():
         moved = ridge_model(up, DEPTH_PX, PITCH, 0.04) - ridge_model(down, DEPTH_PX, PITCH, 0.04)
         expected = (moved / (2 * nudge)).ravel()
         np.testing.assert_allclose(slopes[:, parameter], expected, atol=0.02)
+
+
+@pytest.mark.parametrize("sigma", [0.1, 1.3, 4.0])
+def test_a_blur_as_a_matrix_is_the_filter(sigma):
+    line = np.random.default_rng(3).random(30)
+    for mode, wrap in (("nearest", False), ("wrap", True)):
+        filtered = ndimage.gaussian_filter1d(line, sigma, mode=mode, truncate=3.0)
+        rows = _blurred_rows(np.arange(29) + 0.25, 30, sigma, wrap=wrap)
+        assert rows @ line == pytest.approx(0.75 * filtered[:-1] + 0.25 * filtered[1:], abs=1e-12)

@@ -10,6 +10,7 @@ from features.thread_search import (
     least_depth_px,
     search_thread,
     thread_probability,
+    whole_turns,
 )
 from features.threads import Thread
 from tests.features.bodies_on_film import followed, smooth, threaded
@@ -54,6 +55,22 @@ def test_stairs_are_less_likely_a_thread_than_waves_as_deep():
     steps = thread_probability(thread(stagger=0.0), outline(stairs(4.0), stairs(4.0)))
     assert waves > 0.9
     assert steps < waves - 0.2
+
+
+def ridges(pitch, phase=0.0):
+    """Narrow crests over wide, flat valleys."""
+    place = (Z / pitch - phase) % 1.0 - 0.5
+    return 60 + 6 * np.exp(-0.5 * (place / 0.12) ** 2)
+
+
+def test_a_pitch_read_at_half_a_turn_is_put_right_by_the_edge():
+    half = thread()
+    found = whole_turns(half, outline(ridges(2 * PITCH), ridges(2 * PITCH, 0.5)))
+    assert found.pitch_px.value == pytest.approx(2 * PITCH, rel=0.02)
+
+
+def test_a_pitch_read_right_stays():
+    assert whole_turns(thread(), outline(ridges(PITCH), ridges(PITCH, 0.5))) == thread()
 
 
 @pytest.mark.parametrize(("better", "worse"), [((4.0, 0.5), (0.2, 0.5)), ((2.0, 0.5), (2.0, 0.25))])

@@ -5,7 +5,7 @@ import pytest
 
 from features.strip import Axis, Strip
 from features.thread_cell import fold
-from features.turns import MeanTurn, Turns, joined, single_turns
+from features.turns import NEAR_ROOTS, MeanTurn, Turns, joined, single_turns
 
 PITCH, CORE, DEPTH = 27.0, 50.0, 8.0
 Z, T = np.arange(0.0, 400.0), np.arange(-90.0, 90.5)
@@ -71,3 +71,18 @@ def test_fewer_than_two_turns_tell_nothing():
     both = joined([one, one])
     assert both is not None
     assert len(both.z_px) == 2
+
+
+def test_a_height_between_two_turns_is_among_them_and_one_beyond_the_last_is_not():
+    turns = Turns(np.array([20.0, 47.0, 101.0]), np.full(3, 50.0))
+    assert turns.among(74.0)
+    assert not turns.among(110.0)
+
+
+def test_roots_follow_their_own_height_where_a_thread_deepens():
+    z = np.arange(0.0, 260.0, 20.0)
+    distance = 50.0 - 0.001 * z**2
+    roots, crests = Turns(z, distance, NEAR_ROOTS), Turns(z, distance)
+    off = [abs(turns.at(130.0)[0] - 33.1) for turns in (roots, crests)]
+    assert off[0] < 0.7 * off[1]
+    assert joined([roots, roots]).near == NEAR_ROOTS
