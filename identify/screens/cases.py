@@ -9,7 +9,7 @@ from identify.casebook import Casebook, Saved
 from identify.casefile import export_case, import_case
 from identify.kept_case import KeptCase, Photo
 from identify.photo import clean_photo
-from identify.screens import keeping, look, session
+from identify.screens import keeping, look, session, taught_view
 from identify.screens.case import Case
 from identify.teeth import tooth_text
 
@@ -35,6 +35,7 @@ def show() -> None:
     except BadInput as error:
         st.warning(str(error))
     _bring_in()
+    taught_view.show()
 
 
 def _this_case(case: Case) -> None:

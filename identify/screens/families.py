@@ -11,7 +11,7 @@ from identify.explain import best_against, best_for
 from identify.film_trust import film_cautions
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, ladder, look, pair, session, shelf_view
+from identify.screens import answers, ladder, look, pair, session, shelf_view, taught_view
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import as_sentence, percent, points_text
@@ -35,6 +35,7 @@ def show() -> None:
     _disagreements(judged)
     _rows(judged)
     _next_look(case, judged)
+    taught_view.beside_flat(judged)
     shelf_view.size_that_fits(judged, session.notes())
     ladder.show_ladder(case, judged)
     pair.show_pair(judged)

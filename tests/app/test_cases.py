@@ -173,3 +173,22 @@ def test_what_was_answered_is_kept_with_the_case(app, data):
     kept = Casebook(data).rankings(saved.key)
     assert kept[-1]["label"] == "A"
     assert any(version.startswith("notes ") for version in kept[-1]["versions"])
+
+
+def test_what_confirmed_cases_taught_stands_beside_flat_only_when_asked_for(app, data):
+    case = open_own_film(app)
+    marks = session._marks_beside(next(iter(session.demo_films().values())), case.film)
+    case.edit(marking.draft_from(marks))
+    case.accept_places()
+    app.switch_page(look.page("families")).run()
+    title = session.notes().families["ceramic"].title
+    case.confirmed["A"] = ("trial", title)
+    app.run()
+    cases_page(app)
+    assert title in " ".join(part.proto.body for part in app.get("html"))
+    next(t for t in app.toggle if "beside the flat" in t.label).set_value(True).run()
+    app.switch_page(look.page("families")).run()
+    assert not app.exception, app.exception
+    assert "as often as among your confirmed cases" in " ".join(
+        part.proto.body for part in app.get("html")
+    )
