@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from features.burned_in import WORDS, writing_in_corners
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading
@@ -28,6 +29,7 @@ def film_cautions(
         *_of_tilt(implant, marks),
         *_of_scale(reading.scale),
         *_of_coverage(implant),
+        *_of_writing(film),
         *((2, note) for note in implant.notes),
         *((1, note) for note in (*reading.notes, *film.notes)),
     ]
@@ -61,6 +63,10 @@ def _of_scale(scale: Scale) -> list[Ranked]:
     if scale.rel_std and scale.rel_std > SCALE_POOR:
         return [(2, f"The scale is only good to ± {percent(1.96 * scale.rel_std)}.")]
     return []
+
+
+def _of_writing(film: Radiograph) -> list[Ranked]:
+    return [(5, WORDS)] if writing_in_corners(film.pixels) else []
 
 
 def _of_coverage(implant: ImplantReading) -> list[Ranked]:

@@ -12,6 +12,7 @@ from typing import Any
 
 import streamlit as st
 
+from features.burned_in import writing_in_corners
 from features.film import INVERTED, UnreadableFilm, read_film_file
 from features.input_file import BadInput
 from features.marks import Marks, load_marks
@@ -71,6 +72,12 @@ BY_FILM: dict[str | type, Callable[[Any], Any]] = {
 @st.cache_resource(max_entries=64, show_spinner="Measuring the film …", hash_funcs=BY_FILM)
 def _read(film: Radiograph, marks: Marks) -> Reading:
     return read_film(film, marks)
+
+
+@st.cache_resource(max_entries=8, show_spinner=False, hash_funcs=BY_FILM)
+def carries_writing(film: Radiograph) -> bool:
+    """Whether something is written in the film's corners; looked for once."""
+    return writing_in_corners(film.pixels)
 
 
 @st.cache_resource(max_entries=8, show_spinner=False, hash_funcs=BY_FILM)

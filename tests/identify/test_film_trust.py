@@ -2,7 +2,9 @@
 
 import numpy as np
 import pytest
+from PIL import Image, ImageDraw, ImageFont
 
+from features.burned_in import WORDS
 from features.finding import Finding
 from features.marks import Marks
 from features.quantity import Measured, NotMeasured
@@ -16,11 +18,16 @@ UNKNOWN = Scale(NotMeasured("nothing of known size"), "none", "No scale.")
 SQUARE = Measured(1.0, 1.0, "deg")
 
 
-def cautions(*, joint="seen", tilt=SQUARE, scale=KNOWN, holder=True, findings=None, notes=()):
+DARK = np.zeros((100, 100), np.float32)
+
+
+def cautions(
+    *, joint="seen", tilt=SQUARE, scale=KNOWN, holder=True, findings=None, notes=(), pixels=DARK
+):
     mark = {"label": "A", "joint": joint, "platform_px": [[10, 10], [40, 10]], "apex_px": [25, 90]}
     marks = Marks.model_validate({"film": {"holder": holder}, "implants": [mark]})
     implant = ImplantReading("A", None, {"tilt_deg": tilt}, {}, findings or {}, notes=notes)
-    film = Radiograph(np.zeros((100, 100), np.float32), "f" * 64, 8)
+    film = Radiograph(pixels, "f" * 64, 8)
     return film_cautions(film, marks, Reading("f" * 64, 100, 100, scale, (implant,)), implant)
 
 
@@ -46,6 +53,13 @@ def test_each_fault_is_named_by_itself(fault, word):
     said = cautions(**fault)
     assert len(said) == 1
     assert word in said[0]
+
+
+def test_writing_in_a_corner_comes_before_all_else():
+    picture = Image.new("F", (600, 400), 0.4)
+    ImageDraw.Draw(picture).text((10, 8), "MUSTERFRAU", 1.0, ImageFont.load_default(22))
+    said = cautions(pixels=np.asarray(picture), joint="hidden")
+    assert said[0] == WORDS
 
 
 def test_a_film_holder_stands_in_for_a_tilt_that_cannot_be_read():
