@@ -76,6 +76,9 @@ BY = {
 SOURCES = {
     "edge": "noise at the edges",
     "edge_model": "how a round metal edge shows",
+    "surface": "grain on the surface",
+    "walls": "how straight the walls run",
+    "axis_model": "a body that is not quite round",
     "uneven_thread": "turns of the thread that differ",
     "uneven_wall": "an uneven wall",
     "unlike_sides": "the two sides differ",
