@@ -72,7 +72,7 @@ def _click_prior(off_px: Floats, search_px: float) -> Floats:
 def find_tip(strip: Strip, outline: Outline) -> Quantity:
     """Height of the apex tip, from the axis or, where the end is open, from the wall ends."""
     length = strip.axis.length_px
-    half = float(np.median(outline.width_px[outline.between(0.7 * length, 0.92 * length)])) / 2
+    half = outline.width_between(0.7 * length, 0.92 * length) / 2
     tip = find_end(strip, ((-0.25 * half, 0.25 * half),), near_px=length, toward=1.0)
     if tip:
         return tip
@@ -108,7 +108,7 @@ def end_shape(
 
 def apical_width(outline: Outline, tip_px: float) -> float:
     """Width of the outline above the end, px."""
-    return float(np.median(outline.width_px[outline.between(0.72 * tip_px, 0.85 * tip_px)]))
+    return outline.width_between(0.72 * tip_px, 0.85 * tip_px)
 
 
 def apex_form(shape: EndShape | None, *, opened: float) -> Form:

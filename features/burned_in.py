@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+
+from features.radiograph import Radiograph
 
 WORDS = (
     "There seems to be writing in a corner of this film; if it names the patient, cut it off and "
@@ -15,6 +19,12 @@ LEAST_LETTERS = 4  # fewer are a side marker ("R", "L") or specks
 LETTER_SHARE = 0.008, 0.06  # of the film's longer side: from small print to a large legend
 LEAST_PX = 7  # a legible capital
 STANDS_OUT = 0.25  # of the grey range, against a letter's surroundings
+
+
+@lru_cache(maxsize=8)
+def carries_writing(film: Radiograph) -> bool:
+    """Whether something is written in a film's corners; looked for once a film."""
+    return writing_in_corners(film.pixels)
 
 
 def writing_in_corners(pixels: NDArray[np.float32]) -> bool:

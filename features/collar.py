@@ -40,8 +40,7 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
         Empty, or why the mark itself was kept, or how far off it the edge was found.
     """
     length = strip.axis.length_px
-    neck = outline.between(0.02 * length, 0.12 * length)
-    half = float(np.median(outline.width_px[neck])) / 2
+    half = outline.width_between(0.02 * length, 0.12 * length) / 2
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
     found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
     click = mark.std_px * JOINT_FACTOR[mark.joint]

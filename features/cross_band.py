@@ -105,7 +105,7 @@ def find_band(
     channel_end_px : float
         Where the channel from the platform ends; 0 where none was seen.
     """
-    half = _half_width(outline, tip_px)
+    half = outline.width_between(0.55 * tip_px, 0.85 * tip_px) / 2
     first = max(channel_end_px + DRILL_POINT * half, 0.3 * tip_px)
     z = np.arange(first, tip_px - 0.1 * half, STEP * half)
     if len(z) < 2 * BESIDE / STEP:
@@ -130,10 +130,6 @@ def find_band(
     if likeness < ALIKE:
         return None
     return Band(float(z[row]), height * half, dark / max(gaps.contrast, 1e-6), evenness, likeness)
-
-
-def _half_width(outline: Outline, tip_px: float) -> float:
-    return float(np.median(outline.width_px[outline.between(0.55 * tip_px, 0.85 * tip_px)])) / 2
 
 
 def _turn(period: float) -> int:

@@ -40,22 +40,18 @@ def flutes_finding(
         return Finding("not assessable", 1.0, "a groove does not show on an open basket")
     along = max(0.6 * pitch_px, 0.02 * tip_px) / strip.step_px
     grey = ndimage.gaussian_filter1d(strip.pixels, along, axis=0) / gaps.contrast
+    half = outline.width_between(0.62 * tip_px, 0.9 * tip_px) / 2
     if (
-        _one_side(strip, outline, grey, tip_px) > LEAST
-        or _middle(strip, outline, grey, gaps, tip_px) > LEAST
+        _one_side(strip, half, grey, tip_px) > LEAST
+        or _middle(strip, half, grey, gaps, tip_px) > LEAST
     ):
         return Finding("present", 0.8)
     # of simulated flutes about a third shows: at even odds, not seen leaves 0.6 for none
     return Finding("absent", 0.6, "a flute turned away from the beam does not show")
 
 
-def _half(outline: Outline, tip_px: float) -> float:
-    return float(np.median(outline.width_px[outline.between(0.62 * tip_px, 0.9 * tip_px)])) / 2
-
-
-def _one_side(strip: Strip, outline: Outline, grey: Floats, tip_px: float) -> float:
+def _one_side(strip: Strip, half: float, grey: Floats, tip_px: float) -> float:
     """How unlike the two sides are, against how unlike they are where no flute reaches."""
-    half = _half(outline, tip_px)
     left = grey[:, strip.columns(-0.75 * half, -0.3 * half)].mean(axis=1)
     right = grey[:, strip.columns(0.3 * half, 0.75 * half)].mean(axis=1)
     unlike = left - right
@@ -63,9 +59,8 @@ def _one_side(strip: Strip, outline: Outline, grey: Floats, tip_px: float) -> fl
     return float(np.percentile(np.abs(unlike[_rows(strip, tip_px)]), STEADY))
 
 
-def _middle(strip: Strip, outline: Outline, grey: Floats, gaps: GapMap, tip_px: float) -> float:
+def _middle(strip: Strip, half: float, grey: Floats, gaps: GapMap, tip_px: float) -> float:
     """How much darker the middle is than the sides, in rows that no hole crosses."""
-    half = _half(outline, tip_px)
     middle = grey[:, strip.columns(-0.25 * half, 0.25 * half)].mean(axis=1)
     sides = np.abs(strip.t_px) > 0.3 * half
     sides &= np.abs(strip.t_px) < 0.75 * half

@@ -123,7 +123,7 @@ def _pass(gate: Gate, looks: Looks) -> float:
 
 def _width(walls: Outline, low: float, high: float) -> float:
     length = float(walls.z_px[-1])
-    return float(np.median(walls.width_px[walls.between(low * length, high * length)]))
+    return walls.width_between(low * length, high * length)
 
 
 def _stray(z: Floats, wall: Floats) -> float:

@@ -52,6 +52,10 @@ class Outline:
         """Median over all rows."""
         return float(np.median(self.width_px))
 
+    def width_between(self, from_px: float, to_px: float) -> float:
+        """Median width of the rows between two heights, px."""
+        return float(np.median(self.width_px[self.between(from_px, to_px)]))
+
     def between(self, from_px: float, to_px: float) -> NDArray[np.bool_]:
         """Rows with `from_px` ≤ z ≤ `to_px`."""
         return (self.z_px >= from_px) & (self.z_px <= to_px)

@@ -56,12 +56,12 @@ class Casebook:
         self.folder = folder or data_folder()
         self.films = FilmStore(self.folder)
 
-    def start(self, case: KeptCase, what: str = "case opened", key: str | None = None) -> Saved:
+    def start(self, case: KeptCase, what: str = "case opened") -> Saved:
         """Begin a new case."""
-        key = key or uuid.uuid4().hex
+        key, step = uuid.uuid4().hex, Step(1, _now(), what)
         with self._writing() as base:
-            base.execute("INSERT INTO cases (key, made_at) VALUES (?, ?)", (key, _now()))
-            step = _append(base, key, Step(1, _now(), what), case_to_json(case))
+            base.execute("INSERT INTO cases (key, made_at) VALUES (?, ?)", (key, step.at))
+            _append(base, key, step, case_to_json(case))
         return Saved(key, step, case)
 
     def save(self, key: str, case: KeptCase, what: str, *, after: int) -> Saved:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from identify.cli_output import JsonOption, deliver
+from identify.cli_output import JsonOption, deliver, write_bytes
 
 if TYPE_CHECKING:
     from features.radiograph import Radiograph
@@ -62,7 +62,7 @@ def cases_export(key: Key, out: Annotated[Path, typer.Option(help="The zip to wr
     from identify.casefile import export_case
 
     book = Casebook()
-    _write(out, export_case(book, book.load(key).key))
+    write_bytes(export_case(book, book.load(key).key), out)
     typer.echo(f"Written: {out}")
 
 
@@ -120,7 +120,8 @@ def record(
     sheets = kept_sheets(film, work, notes, date, _typed(work))
     version = notes_version()
     paper: Paper = "us-letter" if letter else "a4"
-    _write(out, record_pdf(sheets, notes.checklist, notes_version=version, paper=paper))
+    pdf = record_pdf(sheets, notes.checklist, notes_version=version, paper=paper)
+    write_bytes(pdf, out)
     data = record_data(sheets, notes.checklist, notes_version=version)
     deliver(data, json_path, lambda _: typer.echo(f"Written: {out}"))
 
@@ -159,14 +160,3 @@ def _read(path: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise BadInput(f"{path}: cannot be read ({error.strerror}); check the path.") from None
-
-
-def _write(path: Path, data: bytes) -> None:
-    from features.input_file import BadInput
-
-    try:
-        path.write_bytes(data)
-    except OSError as error:
-        raise BadInput(
-            f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists."
-        ) from None

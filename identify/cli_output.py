@@ -32,11 +32,16 @@ def deliver(
 
 
 def write_text(text: str, path: Path) -> None:
+    """Write a text file, or refuse in one sentence."""
+    write_bytes(text.encode("utf-8"), path)
+
+
+def write_bytes(data: bytes, path: Path) -> None:
     """Write a file, or refuse in one sentence."""
     from features.input_file import BadInput  # noqa: PLC0415 - keeps `--help` quick
 
     try:
-        path.write_text(text, encoding="utf-8", newline="")
+        path.write_bytes(data)
     except OSError as error:
         raise BadInput(
             f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists."

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from identify.cli_output import deliver
+from identify.cli_output import JsonOption, deliver
 
 if TYPE_CHECKING:
     from identify.evidence import Evidence, Item
@@ -125,10 +125,7 @@ def second_reading_command(  # noqa: PLR0913, PLR0917 - one parameter an option
     answers: Annotated[
         Path | None, typer.Option(help="What was seen, felt or found on the bench (evidence file).")
     ] = None,
-    json_path: Annotated[
-        Path | None,
-        typer.Option("--json", metavar="PATH", help="Write JSON here; - is standard output alone."),
-    ] = None,
+    json_path: JsonOption = None,
 ) -> None:
     """Say whether a claimed family (and size) agrees with the film: supported, in doubt or not."""
     more = {"assumed": assumed or (), "label": label, "answers": answers}

@@ -121,14 +121,19 @@ def tilts_of_reading(
     """
     teeth = {implant.tooth for implant in implants if implant.tooth}
     tilts = {
-        one.tooth: {
-            "mesiodistal_deg": mesial_lean_deg(one.axis_deg.value, one.tooth),
-            "std_deg": max(one.axis_deg.std, LEAST_STD_DEG),
-        }
+        one.tooth: tilt_shown(one.axis_deg.value, one.axis_deg.std, one.tooth)
         for one in check(_Reading, reading, name).implants
         if one.tooth in teeth and one.tooth and one.axis_deg.value is not None
     }
     return {"name": name, "tilts": tilts} if tilts else None
+
+
+def tilt_shown(axis_deg: float, std_deg: float, tooth: str) -> dict[str, float]:
+    """Return the tilt one axis on a film shows, as a case file holds it."""
+    return {
+        "mesiodistal_deg": mesial_lean_deg(axis_deg, tooth),
+        "std_deg": max(std_deg, LEAST_STD_DEG),
+    }
 
 
 def mesial_lean_deg(axis_deg: float, tooth: str) -> float:

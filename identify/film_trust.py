@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from features.burned_in import WORDS, writing_in_corners
+from features.burned_in import WORDS, carries_writing
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading
@@ -66,7 +66,7 @@ def _of_scale(scale: Scale) -> list[Ranked]:
 
 
 def _of_writing(film: Radiograph) -> list[Ranked]:
-    return [(5, WORDS)] if writing_in_corners(film.pixels) else []
+    return [(5, WORDS)] if carries_writing(film) else []
 
 
 def _of_coverage(implant: ImplantReading) -> list[Ranked]:

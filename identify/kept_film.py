@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import cv2
@@ -84,7 +84,7 @@ def keep(film: Radiograph) -> KeptFilm:
     """Write a film as it is kept."""
     done, png = cv2.imencode(".png", _grey16(film), QUICK)
     assert done  # a 2-D uint16 array can always be written
-    spacing = film.spacing and KeptSpacing(**_fields(film.spacing))
+    spacing = film.spacing and KeptSpacing(**asdict(film.spacing))
     facts = FilmFacts(
         film_sha256=film.sha256, bits=film.bits, notes=film.notes, spacing=spacing or None
     )
@@ -111,10 +111,6 @@ def opened(kept: KeptFilm, called: str) -> Radiograph:
 
 def _grey16(film: Radiograph) -> np.ndarray[Any, np.dtype[np.uint16]]:
     return np.rint(film.pixels.astype(np.float64) * WHITE).astype(np.uint16)
-
-
-def _fields(spacing: Spacing) -> dict[str, Any]:
-    return {name: getattr(spacing, name) for name in KeptSpacing.model_fields}
 
 
 def _parsed(text: str, called: str) -> Any:

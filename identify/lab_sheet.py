@@ -25,7 +25,11 @@ ASKED = (
     ("New definitive screw", "a new one for delivery, never the one used in the lab"),
     ("Shade", ""),
 )
-WIDTHS = ("platform_width_mm", "coronal_width_mm", "length_mm")
+WIDTHS = {
+    "platform_width_mm": "platform",
+    "coronal_width_mm": "upper body",
+    "length_mm": "length",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +38,6 @@ class LabOrder:
 
     work: str
     stated: Mapping[str, str]
-    assumed: Sequence[str] = ()
-    proven: Sequence[str] = ()
     due: str = ""
 
 
@@ -69,8 +71,8 @@ def lab_sheet_data(
         "due": order.due or NOT_STATED,
         "asked": [[label, order.stated.get(label) or NOT_STATED, hint] for label, hint in ASKED],
         "implant": _implant_lines(sheet),
-        "proven": list(order.proven) or _proven(sheet),
-        "assumed": list(order.assumed) or _assumed(sheet),
+        "proven": _proven(sheet),
+        "assumed": _assumed(sheet),
         "parts": [list(part) for part in parts],
         "picture_alt": f"The film around implant {sheet.label}.",
         "cautions": list(sheet.family_cautions),
@@ -82,21 +84,16 @@ def lab_sheet_data(
 
 def _implant_lines(sheet: Sheet) -> list[list[str]]:
     measures = sheet.implant.measures
-    lines = [["Platform and body", "; ".join(_measured(measures, key) for key in WIDTHS)]]
-    best = sheet.ranking.families[0]
-    lines.append(["Best fit on the film", unbroken(sheet.ranking.verdict.sentence)])
-    return lines if best else lines[:1]
+    return [
+        ["Platform and body", "; ".join(_measured(measures, key) for key in WIDTHS)],
+        ["Best fit on the film", unbroken(sheet.ranking.verdict.sentence)],
+    ]
 
 
 def _measured(measures: Mapping[str, Any], key: str) -> str:
-    words = {
-        "platform_width_mm": "platform",
-        "coronal_width_mm": "upper body",
-        "length_mm": "length",
-    }[key]
     if key not in measures:
-        return f"{words}: no scale"
-    return f"{words}: {unbroken(quantity_text(measures[key]))}"
+        return f"{WIDTHS[key]}: no scale"
+    return f"{WIDTHS[key]}: {unbroken(quantity_text(measures[key]))}"
 
 
 def _proven(sheet: Sheet) -> list[str]:

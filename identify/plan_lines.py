@@ -5,9 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from identify.plan import SEVERITY, Plan, PlannedOption
-from identify.plan_words import INDICATIONS, MAKINGS, RETENTIONS, VERDICTS
+from identify.plan_words import (
+    INDICATIONS,
+    MAKINGS,
+    RETENTIONS,
+    VERDICTS,
+    divergence_text,
+)
 from identify.ranking import NOT_CONFIRMED
-from identify.words import quantity_text, unbroken
+from identify.words import unbroken
 
 WORTH_PARTS = ("suits", "with_care")
 
@@ -25,7 +31,7 @@ def plan_lines(plan: Plan) -> dict[str, Any]:
     return {
         "title": plan.title,
         "stop": plan.stop or "",
-        "divergence": _divergence(plan),
+        "divergence": divergence_text(plan.divergence),
         "options": [_line(options) for options in alike.values()],
         "parts": [list(part) for part in parts_of(plan)],
         "instead": [way.text for way in plan.other_ways],
@@ -51,10 +57,3 @@ def _line(options: list[PlannedOption]) -> dict[str, Any]:
         "verdict": VERDICTS[first.verdict],
         "reasons": [unbroken(first.deciding.text), *first.changes[:1]],
     }
-
-
-def _divergence(plan: Plan) -> str:
-    angle = plan.divergence.largest_deg
-    if not angle:
-        return "" if "one implant" in angle.reason else f"Divergence not measured: {angle.reason}."
-    return f"The implants diverge by {quantity_text(angle)} in space."

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from features.quantity import Quantity
+from identify.divergence import Divergence
 from identify.insertion import Insertion
 from identify.words import quantity_text
 
@@ -36,6 +37,14 @@ VERDICTS = {
     "does_not_suit": "does not suit",
     "cannot_judge": "cannot be judged yet",
 }
+
+
+def divergence_text(divergence: Divergence) -> str:
+    """How far the implants diverge, or why that is not known; nothing where there is only one."""
+    angle = divergence.largest_deg
+    if angle:
+        return f"The implants diverge by {quantity_text(angle)} in space."
+    return "" if "one implant" in angle.reason else f"Divergence not measured: {angle.reason}."
 
 
 def height_text(height: Quantity) -> str:

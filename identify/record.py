@@ -96,6 +96,7 @@ def record_html(sheet: Sheet, checklist: Checklist) -> str:
     """
     page = _template().render(
         sheet=sheet,
+        implant=sheet.implant,
         banner="" if sheet.confirmed else NOT_CONFIRMED,
         not_a_device=NOT_A_DEVICE,
         version=program_version(),
@@ -109,7 +110,6 @@ def record_html(sheet: Sheet, checklist: Checklist) -> str:
 def implant_rows(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
     """Everything said of one implant, as rows of text: the same for HTML, PDF and tables."""
     return {
-        "implant": sheet.implant,
         "measures": _measure_rows(sheet, checklist),
         "holes": [vent_text(vent) for vent in sheet.implant.vents],
         "items": _item_rows(sheet, checklist),

@@ -72,7 +72,6 @@ def record_data(
 
 def _implant(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
     rows: dict[str, Any] = _unbroken(implant_rows(sheet, checklist))
-    del rows["implant"]
     return rows | {
         "label": sheet.label,
         "tooth": tooth_text(sheet.implant.tooth) if sheet.implant.tooth else "",

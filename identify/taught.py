@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from identify.casebook import Casebook
+from identify.casebook import Casebook, Saved
 from identify.learning import Bin, family_shares, reliability
 
 
@@ -46,16 +46,18 @@ def confirmed_cases(book: Casebook, orderable: frozenset[str]) -> list[Confirmed
         one
         for saved in book.find()
         if saved.case.status != "refuted"
-        for one in _confirmed_in(book, saved.key, orderable)
+        if saved.case.films
+        for one in _confirmed_in(book, saved, orderable)
     ]
 
 
-def _confirmed_in(book: Casebook, key: str, orderable: frozenset[str]) -> Iterator[Confirmed]:
-    steps, rankings = book.steps_json(key), book.rankings(key)
-    films = steps[-1]["state"]["films"]
-    for label, (rung, family) in (films[0]["confirmed"] if films else {}).items():
-        if rung not in orderable:
-            continue
+def _confirmed_in(book: Casebook, saved: Saved, orderable: frozenset[str]) -> Iterator[Confirmed]:
+    confirmed = saved.case.films[0].confirmed.items()
+    orders = [(label, family) for label, (rung, family) in confirmed if rung in orderable]
+    if not orders:  # most cases: their history need not be read
+        return
+    steps, rankings = book.steps_json(saved.key), book.rankings(saved.key)
+    for label, family in orders:
         since = next(s["number"] for s in steps if _is_confirmed(s["state"], label, family))
         before = [r for r in rankings if r["label"] == label and r["step"] < since]
         yield Confirmed(family, _stated(before[-1]["ranking"]) if before else {})

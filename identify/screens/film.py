@@ -6,7 +6,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from features.burned_in import WORDS
+from features.burned_in import WORDS, carries_writing
 from features.film import INVERTED
 from features.input_file import BadInput
 from features.reading import Reading
@@ -25,7 +25,7 @@ def show() -> None:
         "Film", "Open a film, put the handles on the implant, say what size is known."
     )
     _choose_film(case)
-    if session.carries_writing(case.film):
+    if carries_writing(case.film):
         st.warning(WORDS)
     left, right = st.columns([7, 3], gap="medium")
     with left:

@@ -73,11 +73,13 @@ def _worth_keeping(case: Case, slot: Slot) -> bool:
 
 def _save(case: Case, slot: Slot, *, after: int | None = None) -> None:
     cases = book()
-    name = cases.films.put(keep(_as_read(case.film)))
-    state = _state(case, name)
     if slot.saved is None:
-        slot.saved = cases.start(state, "case opened")
-    elif after is not None or case_to_json(state) != case_to_json(slot.saved.case):
+        film = cases.films.put(keep(_as_read(case.film)))
+        slot.saved = cases.start(_state(case, film), "case opened")
+        return
+    # the film itself never changes, and encoding it takes longer than all the rest
+    state = _state(case, slot.saved.case.films[0].film)
+    if after is not None or case_to_json(state) != case_to_json(slot.saved.case):
         what = what_changed(slot.saved.case, state)
         number = slot.saved.step.number if after is None else after
         slot.saved = cases.save(slot.saved.key, state, what, after=number)

@@ -11,7 +11,7 @@ from features.marks import FDI_TEETH
 from features.quantity import Measured
 from features.reading import ImplantReading, Reading
 from identify import case_file
-from identify.film_tilts import mesial_lean_deg
+from identify.film_tilts import tilt_shown
 from identify.note import Family
 from identify.screens import answers, session
 from identify.screens.case import Case
@@ -230,10 +230,7 @@ def _films(case: Case, reading: Reading, others: list[str]) -> list[dict[str, An
 
 def _tilts(reading: Reading, teeth: set[str]) -> dict[str, dict[str, float]]:
     return {
-        implant.tooth: {
-            "mesiodistal_deg": mesial_lean_deg(implant.axis_deg.value, implant.tooth),
-            "std_deg": implant.axis_deg.std,
-        }
+        implant.tooth: tilt_shown(implant.axis_deg.value, implant.axis_deg.std, implant.tooth)
         for implant in reading.implants
         if implant.tooth in teeth and implant.tooth and isinstance(implant.axis_deg, Measured)
     }

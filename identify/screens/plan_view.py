@@ -10,13 +10,12 @@ from features.input_file import BadInput
 from features.reading import Reading
 from identify.note import Family
 from identify.plan import Plan
-from identify.plan_words import INDICATIONS
+from identify.plan_words import INDICATIONS, divergence_text
 from identify.restore import plan
 from identify.screens import look, plan_rows, session
 from identify.screens.case import Case
 from identify.screens.plan_facts import ask_facts, ask_stop_signs, case_of
 from identify.screens.session import Judged
-from identify.words import quantity_text
 
 _CSS = (Path(__file__).parent / "plan.css").read_text(encoding="utf-8")
 
@@ -49,7 +48,8 @@ def _options(planned: Plan) -> None:
     if planned.rival:
         rivals = {option.way: option for option in planned.rival.options}
     title = planned.rival.title if planned.rival else ""
-    _divergence(planned)
+    if said := divergence_text(planned.divergence):
+        look.quiet(said)
     shown = False
     for key, heading in INDICATIONS.items():
         options = [option for option in planned.options if option.indication == key]
@@ -62,11 +62,3 @@ def _options(planned: Plan) -> None:
         st.info("No way of restoring is noted for this connection.")
     elif planned.rival and planned.rival.stop:
         st.info(f"If {title}: {planned.rival.stop}")
-
-
-def _divergence(planned: Plan) -> None:
-    angle = planned.divergence.largest_deg
-    if angle:
-        look.quiet(f"The implants diverge by {quantity_text(angle)} in space.")
-    elif "one implant" not in angle.reason:
-        look.quiet(f"Divergence not measured: {angle.reason}.")

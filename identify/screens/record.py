@@ -49,9 +49,7 @@ def show() -> None:
 
 def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
     """Return the plan as the Restore screen has it; none where its facts contradict each other."""
-    keys = [support.key for support in judged.ranking.families]
-    chosen = st.session_state.get("family")
-    family = session.notes().families[chosen if chosen in keys else keys[0]]
+    family = session.notes().families[session.family_in_view(judged)]
     try:
         return plan(case_of(case, reading, judged, family), session.notes())
     except BadInput as error:

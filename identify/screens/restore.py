@@ -37,8 +37,7 @@ def show() -> None:
 def _chosen(judged: Judged) -> str:
     families = session.notes().families
     order = [support.key for support in judged.ranking.families]
-    if st.session_state.get("family") not in order:
-        st.session_state["family"] = order[0]
+    st.session_state["family"] = session.family_in_view(judged)
 
     def choose() -> None:
         st.session_state["family"] = st.session_state["restore_family"]

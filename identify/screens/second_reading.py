@@ -7,7 +7,6 @@ import streamlit as st
 from features.input_file import BadInput
 from identify.combining import combine
 from identify.evidence import Evidence
-from identify.gathering import gather
 from identify.ranking import Row
 from identify.screens import look, session
 from identify.screens.case import Case
@@ -84,9 +83,7 @@ def _evidence_on(name: str) -> Evidence:
     reading = session.read_case(other)
     if reading is None:
         raise BadInput(f"no implant is marked on {name}; mark it there first.")
-    label = reading.implants[0].label
-    answers = other.answers.get(label, {})
-    return gather(reading, label, answers, session.notes().checklist)
+    return session.evidence_of(other, reading, reading.implants[0].label)
 
 
 def _answer(reading: SecondReading) -> None:

@@ -12,7 +12,6 @@ from typing import Any
 
 import streamlit as st
 
-from features.burned_in import writing_in_corners
 from features.film import INVERTED, UnreadableFilm, read_film_file
 from features.input_file import BadInput
 from features.marks import Marks, load_marks
@@ -75,12 +74,6 @@ def _read(film: Radiograph, marks: Marks) -> Reading:
 
 
 @st.cache_resource(max_entries=8, show_spinner=False, hash_funcs=BY_FILM)
-def carries_writing(film: Radiograph) -> bool:
-    """Whether something is written in the film's corners; looked for once."""
-    return writing_in_corners(film.pixels)
-
-
-@st.cache_resource(max_entries=8, show_spinner=False, hash_funcs=BY_FILM)
 def display_png(film: Radiograph) -> bytes:
     """Return the film as the browser shows it."""
     return encode(display_grey(film.pixels))
@@ -110,10 +103,22 @@ def judge(case: Case, reading: Reading, label: str = "") -> Judged:
     """Weigh an implant, the chosen one where none is named, with everything the user answered."""
     label = label or case.chosen
     implant = next(i for i in reading.implants if i.label == label)
-    evidence = gather(reading, label, case.answers.get(label, {}), notes().checklist)
+    evidence = evidence_of(case, reading, label)
     ranking, looks = _weigh(evidence)
     keeping.note_ranking(case, label, ranking)
     return Judged(implant, evidence, ranking, looks)
+
+
+def evidence_of(case: Case, reading: Reading, label: str) -> Evidence:
+    """Put together what the film gives of an implant and what the user answered."""
+    return gather(reading, label, case.answers.get(label, {}), notes().checklist)
+
+
+def family_in_view(judged: Judged) -> str:
+    """Return the key of the family looked at on Restore, the best supported one at first."""
+    order = [support.key for support in judged.ranking.families]
+    chosen = st.session_state.get("family")
+    return chosen if chosen in order else order[0]
 
 
 def remembered(
