@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
 from identify.casebook import Casebook
-from identify.screens import look, marking, session
+from identify.screens import keeping, look, marking, session
+from tests.app.steps import go, open_own_film, press, started
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -25,28 +25,16 @@ def app(data):
     return started()
 
 
-def started():
-    opened = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
-    assert not opened.exception
-    return opened
-
-
-def open_own_film(app, name="mine.png"):
-    raw = next(iter(session.demo_films().values())).read_bytes()
-    app.file_uploader[0].set_value((name, raw, "image/png")).run()
-    assert not app.exception
-    return app.session_state["case"]
-
-
 def cases_page(app):
-    app.switch_page(look.page("cases")).run()
-    assert not app.exception, app.exception
-    return app
+    return go(app, "cases")
 
 
-def press(app, label):
-    next(button for button in app.button if button.label == label).click().run()
-    assert not app.exception, app.exception
+def saved_elsewhere(data):
+    """Another window saves a note on the one case there is."""
+    (saved,) = Casebook(data).find()
+    theirs = saved.case.model_copy(update={"notes": "theirs"})
+    Casebook(data).save(saved.key, theirs, "notes changed", after=saved.step.number)
+    return saved
 
 
 def test_a_demo_film_nobody_touched_is_not_kept(app, data):
@@ -60,6 +48,17 @@ def test_an_own_film_is_kept_the_moment_it_is_opened(app, data):
     assert saved.case.films[0].name == f"Film {case.film.sha256[:6]}"
     kept = Casebook(data).films.get(saved.case.films[0].film)
     assert (kept.pixels == case.film.pixels).all()
+
+
+def test_a_film_is_encoded_once_however_often_the_app_runs(app, monkeypatch):
+    encoded = []
+    plain = keeping.keep
+    monkeypatch.setattr(keeping, "keep", lambda film: encoded.append(film) or plain(film))
+    case = open_own_film(app)
+    for note in ("one", "two"):
+        case.remarks = note
+        app.run()
+    assert len(encoded) == 1
 
 
 def test_a_file_name_is_neither_kept_nor_printed(app, data):
@@ -102,9 +101,7 @@ def test_after_the_browser_was_closed_the_case_opens_as_it_was(app, data):
 
 def test_two_windows_are_told_and_can_choose(app, data):
     open_own_film(app)
-    (saved,) = Casebook(data).find()
-    theirs = saved.case.model_copy(update={"notes": "theirs"})
-    Casebook(data).save(saved.key, theirs, "notes changed", after=saved.step.number)
+    saved = saved_elsewhere(data)
     app.session_state["case"].remarks = "mine"
     app.run()
     app.run()
@@ -117,9 +114,7 @@ def test_two_windows_are_told_and_can_choose(app, data):
 
 def test_what_the_other_window_saved_can_be_taken_over(app, data):
     open_own_film(app)
-    (saved,) = Casebook(data).find()
-    theirs = saved.case.model_copy(update={"notes": "theirs"})
-    Casebook(data).save(saved.key, theirs, "notes changed", after=saved.step.number)
+    saved_elsewhere(data)
     app.session_state["case"].remarks = "mine"
     app.run()
     app.run()

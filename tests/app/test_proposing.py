@@ -2,48 +2,25 @@
 
 import math
 import re
-from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
 from features.marks import ImplantMark
 from identify.screens import marking, proposing, session
+from tests.app.steps import case_of, html_of, open_own_film, press, started
 
-APP = Path(__file__).resolve().parents[2] / "app.py"
 MARK = ImplantMark(label="A", platform_px=((300, 300), (400, 300)), apex_px=(350, 600))
 
 
 @pytest.fixture
 def app(monkeypatch):
     monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
-    started = AppTest.from_file(str(APP), default_timeout=60).run()
-    assert not started.exception
-    return started
-
-
-def case_of(app):
-    return app.session_state["case"]
-
-
-def html_of(app):
-    return " ".join(part.proto.body for part in app.get("html"))
-
-
-def own_film(app):
-    raw = next(iter(session.demo_films().values())).read_bytes()
-    app.file_uploader[0].set_value(("mine.png", raw, "image/png")).run()
-    assert not app.exception
-
-
-def press(app, label):
-    next(button for button in app.button if button.label == label).click().run()
-    assert not app.exception, app.exception
+    return started()
 
 
 def test_proposed_marks_lie_on_the_implant_and_still_wait_for_a_hand(app):
     marked = marking.points_of(case_of(app).draft)
-    own_film(app)
+    open_own_film(app)
     press(app, "Propose marks")
     proposed = marking.points_of(case_of(app).draft)
     far = [math.dist(proposed["A:apex"], marked["A:apex"])]
@@ -66,7 +43,7 @@ def test_nothing_is_offered_where_all_handles_are_in_place(app):
 
 
 def test_undo_takes_a_proposal_back(app):
-    own_film(app)
+    open_own_film(app)
     case = case_of(app)
     before = (case.draft, case.pending)
     proposing.propose_here(case, (0.0, 0.0))

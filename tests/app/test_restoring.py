@@ -1,18 +1,15 @@
 """The Restore screen without a browser: facts typed on it, a rival, other films."""
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
 from identify.screens import session
-from tests.app.test_screens import ROOT, case_of, choose, go, html_of
+from tests.app.steps import case_of, choose, go, html_of, started
 
 
 @pytest.fixture
 def app(monkeypatch):
     monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
-    started = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
-    assert not started.exception
-    return started
+    return started()
 
 
 def test_an_implant_beside_it_is_planned_with_its_own_connection(app):

@@ -13,7 +13,8 @@ from features.film import read_film_file
 from features.marks import check_marks
 from identify.evidence import Item
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import look, marking, session
+from identify.screens import marking, session
+from tests.app.steps import case_of, choose, go, html_of, open_own_film, press, started
 
 ROOT = Path(__file__).resolve().parents[2]
 JUDGED = ("findings", "families", "restore", "record")
@@ -22,33 +23,7 @@ JUDGED = ("findings", "families", "restore", "record")
 @pytest.fixture
 def app(monkeypatch):
     monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
-    started = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
-    assert not started.exception
-    return started
-
-
-def case_of(app):
-    return app.session_state["case"]
-
-
-def go(app, name):
-    app.switch_page(look.page(name)).run()
-    assert not app.exception, app.exception
-    return app
-
-
-def html_of(app):
-    return " ".join(part.proto.body for part in app.get("html"))
-
-
-def press(app, label):
-    next(button for button in app.button if button.label == label).click().run()
-    assert not app.exception, app.exception
-
-
-def choose(app, label, value):
-    next(box for box in app.selectbox if box.label == label).set_value(value).run()
-    assert not app.exception, app.exception
+    return started()
 
 
 def test_every_screen_opens_on_the_first_demo_film_in_turn(app):
@@ -77,9 +52,7 @@ def test_an_unreadable_film_gives_one_sentence_and_keeps_the_work(app):
 
 
 def own_film(app):
-    raw = next(iter(session.demo_films().values())).read_bytes()
-    app.file_uploader[0].set_value(("mine.png", raw, "image/png")).run()
-    assert not app.exception
+    open_own_film(app)
     assert case_of(app).name == "mine.png"
 
 

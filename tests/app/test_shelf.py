@@ -3,11 +3,11 @@
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
-from identify.screens import look, session
+from identify.screens import session
 from identify.shelf_store import load_shelf
 from sample_images.demo_films import FOLDER
+from tests.app.steps import go, html_of, press, started
 
 ROOT = Path(__file__).resolve().parents[2]
 HEADER = "row,system,family,size,platform_width_mm,body_width_mm,lengths_mm,kind,state\n"
@@ -20,23 +20,7 @@ GOOD = (
 def app(monkeypatch, tmp_path):
     monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path / "data"))
     monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
-    started = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
-    return go(started, "shelf")
-
-
-def go(app, name):
-    app.switch_page(look.page(name)).run()
-    assert not app.exception, app.exception
-    return app
-
-
-def html_of(app):
-    return " ".join(part.proto.body for part in app.get("html"))
-
-
-def press(app, label):
-    next(button for button in app.button if button.label == label).click().run()
-    assert not app.exception, app.exception
+    return go(started(), "shelf")
 
 
 def bring(app, text, name="mine.csv"):

@@ -19,7 +19,8 @@ def test_a_cell_typed_over_is_kept_on_the_shelf(page):
         page.keyboard.press("Enter")
         page.wait_for_timeout(800)  # its cell opens
         page.keyboard.press("Control+A")
-        page.keyboard.type("Hornbeam")
+        page.keyboard.type("Hornbeam", delay=50)  # as a hand does: Enter at once outran the cell
+        page.wait_for_timeout(500)
         page.keyboard.press("Enter")
         page.wait_for_timeout(2000)  # what was typed goes to the server
         page.get_by_role("button", name="Keep these changes").click()
