@@ -77,7 +77,7 @@ def calibrate(film: Radiograph, marks: Marks, length_px_of: LengthOf) -> Scale:
     match mark:
         case NoScale():
             reason = "no scale: nothing of known size was marked on this film"
-            return Scale(NotMeasured(reason), "none", "No scale: ratios and angles only.")
+            return Scale(NotMeasured(reason), "none", "Ratios and angles only.")
         case BallScale():
             return _from_ball(film, mark)
         case LineScale():
@@ -137,7 +137,7 @@ def _from_implant(mark: ImplantScale, length_px_of: LengthOf) -> Scale:
     word = "length" if key == "length" else "diameter"
     if not measured:
         reason = f"the {word} of implant {mark.label} sets the scale but was not measured: "
-        return Scale(NotMeasured(reason + measured.reason), mark.kind, "No scale.")
+        return Scale(NotMeasured(reason + measured.reason), mark.kind, "Ratios and angles only.")
     sentence = (
         f"The {word} of implant {mark.label}, taken as {mark.size_mm:g} ± {mark.std_mm:g} mm; "
         "it therefore says nothing about which family this is."

@@ -22,9 +22,18 @@ from identify.database import FILE, data_folder, open_database, transaction
 from identify.film_store import FilmStore
 from identify.kept_case import KeptCase, case_from_json, case_to_json
 
+DELETED = "This case was deleted in another window; save it as a new case to keep it."
+
 
 class EditedElsewhere(ValueError):  # noqa: N818 - reads as what it is in a sentence
-    """Another window saved this case in between; the message says so, nothing was overwritten."""
+    """Another window saved this case in between; the message says so, nothing was overwritten.
+
+    `deleted`: it did not save but delete it.
+    """
+
+    def __init__(self, message: str, *, deleted: bool = False) -> None:
+        super().__init__(message)
+        self.deleted = deleted
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +91,8 @@ class Casebook:
             last = _last(base, key)
             if last.number != after:
                 raise EditedElsewhere(
-                    f"This case was changed in another window ({last.what}, {last.at} UTC); take "
+                    f"This case was changed in another window ({last.what}, "
+                    f"{local_time(last.at)}); take "
                     "over what is saved there, or save yours on top. Both stay in the history."
                 )
             step = _append(base, key, Step(after + 1, _now(), what), case_to_json(case))
@@ -114,6 +124,10 @@ class Casebook:
         """Every step, oldest first."""
         query = "SELECT number, at, what FROM steps WHERE case_key = ? ORDER BY number"
         return tuple(Step(*row) for row in self._rows(query, (key,)))
+
+    def begun(self) -> dict[str, str]:
+        """When each case was begun, UTC, by its key."""
+        return {str(key): str(at) for key, at in self._rows("SELECT key, made_at FROM cases")}
 
     def find(self, text: str = "") -> tuple[Saved, ...]:
         """Return the cases in which every word of `text` occurs, the last changed first."""
@@ -211,14 +225,18 @@ def _last(base: sqlite3.Connection, key: str) -> Step:
     query = "SELECT number, at, what FROM steps WHERE case_key = ? ORDER BY number DESC LIMIT 1"
     row = base.execute(query, (key,)).fetchone()
     if row is None:
-        raise EditedElsewhere(
-            "This case was deleted in another window; save it as a new case to keep it."
-        )
+        raise EditedElsewhere(DELETED, deleted=True)
     return Step(*row)
 
 
 def _now() -> str:
     return dt.datetime.now(dt.UTC).isoformat(sep=" ", timespec="milliseconds").split("+")[0]
+
+
+def local_time(at: str) -> str:
+    """Return a step's time as a clock here shows it, to the minute."""
+    moment = dt.datetime.fromisoformat(at).replace(tzinfo=dt.UTC).astimezone()
+    return moment.strftime("%d %B %Y, %H:%M")
 
 
 def _text(data: Any) -> str:

@@ -17,7 +17,7 @@ from identify.cli_output import JsonOption, deliver, write_bytes
 if TYPE_CHECKING:
     from features.radiograph import Radiograph
     from identify.casebook import Casebook
-    from identify.kept_case import FilmWork
+    from identify.kept_case import FilmWork, KeptCase
     from identify.printed import Paper
 
 cases_app = typer.Typer(rich_markup_mode=None, help="The casebook: every case the app has kept.")
@@ -114,10 +114,10 @@ def record(
     from identify.record_pdf import record_data, record_pdf
     from identify.sheets import kept_sheets
 
-    film, work = _film_of(case)
+    film, kept = _film_of(case)
     notes = load_notes()
     date = dt.datetime.now().astimezone().strftime("%d %B %Y, %H:%M")
-    sheets = kept_sheets(film, work, notes, date, _typed(work))
+    sheets = kept_sheets(film, kept, notes, date, _typed(kept.films[0]))
     version = notes_version()
     paper: Paper = "us-letter" if letter else "a4"
     pdf = record_pdf(sheets, notes.checklist, notes_version=version, paper=paper)
@@ -132,7 +132,7 @@ def _typed(work: FilmWork) -> dict[str, str]:
     return {label: str(work.facts.get(label) or "") for label in TYPED}
 
 
-def _film_of(case: str) -> tuple[Radiograph, FilmWork]:
+def _film_of(case: str) -> tuple[Radiograph, KeptCase]:
     import tempfile
 
     from identify.casebook import Casebook
@@ -145,12 +145,13 @@ def _film_of(case: str) -> tuple[Radiograph, FilmWork]:
         return _kept_film(book, import_case(book, _read(Path(case)), case))
 
 
-def _kept_film(book: Casebook, key: str) -> tuple[Radiograph, FilmWork]:
+def _kept_film(book: Casebook, key: str) -> tuple[Radiograph, KeptCase]:
     from features.film import inverted
 
-    work = book.load(key).case.films[0]
+    kept = book.load(key).case
+    work = kept.films[0]
     film = book.films.get(work.film)
-    return (inverted(film) if work.turned else film), work
+    return (inverted(film) if work.turned else film), kept
 
 
 def _read(path: Path) -> bytes:

@@ -13,6 +13,7 @@ from identify.evidence import Evidence, FilmScale, Item, SetAside, entry_of, ite
 if TYPE_CHECKING:
     from identify.knowledge import Notes
 
+DIFFER = "the films differ"
 TOO_FAR = 3.0  # combined standard uncertainties apart: one of the two is astray
 Numbers = list[tuple[Evidence, Item]]
 
@@ -41,6 +42,15 @@ def combine(films: Sequence[Evidence], notes: Notes) -> Evidence:
     return Evidence(
         label=films[0].label, scale=_scale(scaled or used), items=items, set_aside=aside
     )
+
+
+def numbers_that_differ(combined: Evidence) -> dict[str, str]:
+    """Numbers too far apart for one implant read twice: item, and what each film says."""
+    return {
+        key: aside.reason
+        for key, aside in combined.set_aside.items()
+        if aside.reason.startswith(DIFFER) and aside.item and aside.item.value is not None
+    }
 
 
 def _without_ratios(film: Evidence, notes: Notes) -> Evidence:
@@ -89,7 +99,7 @@ def _mean(key: str, said: Numbers, aside: dict[str, SetAside], notes: Notes) -> 
     whole = np.hypot(local, scale)
     weights = _weights(whole)
     if np.ptp(values) > TOO_FAR * float(np.hypot(*whole[[values.argmin(), values.argmax()]])):
-        reason = f"the films differ: {values[0]:.2f} against {values[1]:.2f}; their mean is weighed"
+        reason = f"{DIFFER}: {values[0]:.2f} against {values[1]:.2f}; their mean is weighed"
         aside[key] = SetAside(reason=reason, item=said[1][1])
         local = np.maximum(local, np.ptp(values) / 2)
     std = float(np.sqrt(((weights * local) ** 2).sum()))
@@ -102,6 +112,6 @@ def _surest(key: str, items: list[Item], aside: dict[str, SetAside]) -> Item:
     if best.state == other.state:
         wrong = (1 - best.probability) * (1 - other.probability)
         return best.model_copy(update={"probability": 1 - wrong})
-    reason = f"the films differ: {best.state} and {other.state}; the surer one is weighed"
+    reason = f"{DIFFER}: {best.state} and {other.state}; the surer one is weighed"
     aside[key] = SetAside(reason=reason, item=other)
     return best

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from features.input_file import BadInput, StrictModel, check
 from identify.rules import Rung
@@ -27,6 +27,12 @@ class FilmWork(StrictModel):
     facts: Mapping[str, Any] = Field(default_factory=dict)
     confirmed: Mapping[str, tuple[str, str]] = Field(default_factory=dict)
     chosen: str = "A"
+
+    @field_validator("facts")
+    @classmethod
+    def _without_file_names(cls, facts: Mapping[str, Any]) -> Mapping[str, Any]:
+        # exports of an earlier version hold a second film's name, which may be a patient's
+        return {key: said for key, said in facts.items() if not key.startswith("second film ")}
 
     @property
     def teeth(self) -> tuple[str, ...]:
@@ -57,6 +63,11 @@ class KeptCase(StrictModel):
     def teeth(self) -> tuple[str, ...]:
         """FDI numbers of all implants, each once."""
         return tuple(dict.fromkeys(tooth for film in self.films for tooth in film.teeth))
+
+    @property
+    def standing(self) -> Mapping[str, tuple[str, str]]:
+        """Confirmations that hold on the first film, by implant: a refuted case has none."""
+        return {} if self.status == "refuted" or not self.films else self.films[0].confirmed
 
     @property
     def searchable(self) -> str:

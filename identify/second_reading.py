@@ -17,6 +17,7 @@ from identify.likelihood import POINTS_PER_NEPER
 from identify.note import Family, NumberFact
 from identify.ranking import NOT_CONFIRMED, SHARED_SCALE, Ranking, Row
 from identify.weigh import weigh
+from identify.words import percent
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 Word = Literal["supported", "in doubt", "contradicted"]
 
 SUPPORTED = 0.8  # the same probability as *well supported* in the ranking
+TIE = 0.5  # points; odds of 1.12, less than any rounding of the notes' figures (a judgement)
 SIZE_EDGE = 0.1  # mm; makers' sizes are rounded to a tenth, common practice
 WORTH_A_LINE = 1.0  # points
 MOST_LINES = 5
@@ -58,9 +60,12 @@ class SecondReading:
     ----------
     word : str
     odds : float
-        How much likelier the evidence is if the claim holds than if anything else does.
+        How much likelier the evidence is if the claim holds than, on average, if anything else
+        does.
     probability : float
         Of the claim, had it been as likely as all else together before anything was seen.
+    share : float
+        Of the claim among all families, none favoured beforehand: as the ranking has it.
     evidence_for, evidence_against : tuple of Row
         The heaviest items each way.
     lookalikes : tuple of (key, title, probability)
@@ -76,6 +81,7 @@ class SecondReading:
     word: Word
     odds: float
     probability: float
+    share: float
     evidence_for: tuple[Row, ...]
     evidence_against: tuple[Row, ...]
     lookalikes: tuple[tuple[str, str, float], ...]
@@ -90,8 +96,17 @@ class SecondReading:
         fold = f"{times:.0f}" if times < 1000 else "more than 1000"
         return (
             f"{self.title}: {self.word}. What was seen is {fold} times {way} if the claim holds "
-            f"than if anything else does."
+            f"than, on average, under all else it could be. Its share, with none favoured "
+            f"beforehand, is {percent(self.share)}; {self._beside}."
         )
+
+    @property
+    def _beside(self) -> str:
+        if not self.lookalikes:
+            return "nothing else comes near"
+        _, title, chance = self.lookalikes[0]
+        than = "likelier is" if chance > self.share else "nearest is"
+        return f"{than} {title[0].lower()}{title[1:]} with {percent(chance)}"
 
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts. A second reading never confirms, and says so."""
@@ -102,6 +117,7 @@ class SecondReading:
             "sentence": self.sentence,
             "odds": float(f"{self.odds:.4g}"),
             "probability": round(self.probability, 6),
+            "share": round(self.share, 6),
             "for": [row.to_json() for row in self.evidence_for],
             "against": [row.to_json() for row in self.evidence_against],
             "lookalikes": [
@@ -137,9 +153,10 @@ def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondRead
     return SecondReading(
         claim,
         notes.families[claim.family].title,
-        _word(probability, least, notes),
+        _word(probability, least, notes, first=_is_first(ranking)),
         odds,
         probability,
+        support.probability,
         _heaviest(rows, 1),
         _heaviest(rows, -1),
         _lookalikes(ranking, claim),
@@ -190,11 +207,17 @@ def _odds(ranking: Ranking, notes: Notes) -> float:
     return max(here, tiny) / max(elsewhere, tiny)
 
 
-def _word(probability: float, least_points: float, notes: Notes) -> Word:
+def _is_first(ranking: Ranking) -> bool:
+    """Whether nothing is likelier than the claim; look-alikes that tie with it are not."""
+    most = max(support.points for support in ranking.supports)
+    return ranking.find(CLAIMED).points >= most - TIE
+
+
+def _word(probability: float, least_points: float, notes: Notes, *, first: bool) -> Word:
     checklist = notes.checklist
     if checklist.word(probability, least_points) == checklist.contradicted_word:
         return "contradicted"
-    return "supported" if probability >= SUPPORTED else "in doubt"
+    return "supported" if first and probability >= SUPPORTED else "in doubt"
 
 
 def _heaviest(rows: list[Row], way: int) -> tuple[Row, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from features.input_file import BadInput
 from features.marks import Marks
@@ -12,7 +12,7 @@ from features.reading import ImplantReading, Reading, read_film
 from identify.evidence import Evidence, Item
 from identify.film_trust import film_cautions
 from identify.gathering import gather
-from identify.kept_case import FilmWork
+from identify.kept_case import FilmWork, KeptCase
 from identify.knowledge import Notes
 from identify.next_look import Look, next_looks
 from identify.overlay import bar_mm, draw_overlay
@@ -26,7 +26,8 @@ from identify.weigh import weigh
 class Work:
     """A film, its marks and reading, and what a person adds to the page.
 
-    `confirmed` holds, by implant, the rung of confirmation and the family's title.
+    `confirmed` holds, by implant, the rung of confirmation and the family's title; `families` the
+    key of the family that was chosen to plan for.
     """
 
     film: Radiograph
@@ -36,6 +37,7 @@ class Work:
     date: str
     typed: Mapping[str, str]
     confirmed: Mapping[str, tuple[str, str]]
+    families: Mapping[str, str] = field(default_factory=dict)
 
 
 def sheet_of(
@@ -51,6 +53,8 @@ def sheet_of(
     hull = [*marked.platform_px, marked.apex_px]
     scale = work.reading.scale.mm_per_px
     bar = bar_mm(work.film, implant, hull, scale.value) if scale else None
+    confirmed = work.confirmed.get(implant.label)
+    family = family_chosen(ranking, confirmed, work.families.get(implant.label, ""), notes)
     return Sheet(
         film_name=work.name.strip(),
         picture_svg=draw_overlay(work.film, implant, hull, scale.value if scale else None),
@@ -61,11 +65,24 @@ def sheet_of(
         looks=tuple(looks),
         date=work.date,
         typed=work.typed,
-        confirmed=confirmed_text(work.confirmed.get(implant.label), notes),
+        confirmed=confirmed_text(confirmed, notes),
         film_cautions=film_cautions(work.film, work.marks, work.reading, implant),
-        family_cautions=_family_cautions(ranking, notes),
+        family_cautions=_family_cautions(family, notes),
         scale_bar=f"{bar:g} mm" if bar else "",
     )
+
+
+def family_chosen(
+    ranking: Ranking, confirmed: tuple[str, str] | None, chosen: str, notes: Notes
+) -> str:
+    """Return the key of the family that a plan, its parts and its cautions are about.
+
+    The confirmed one; else the one chosen to look at; else the best supported.
+    """
+    titles = {support.title: support.key for support in ranking.families}
+    if confirmed_text(confirmed, notes) and confirmed and confirmed[1] in titles:
+        return titles[confirmed[1]]
+    return chosen if chosen in titles.values() else ranking.families[0].key
 
 
 def confirmed_text(confirmed: tuple[str, str] | None, notes: Notes) -> str:
@@ -76,7 +93,7 @@ def confirmed_text(confirmed: tuple[str, str] | None, notes: Notes) -> str:
 
 
 def kept_sheets(
-    film: Radiograph, kept: FilmWork, notes: Notes, date: str, typed: Mapping[str, str]
+    film: Radiograph, case: KeptCase, notes: Notes, date: str, typed: Mapping[str, str]
 ) -> list[Sheet]:
     """Read and weigh a kept film again and return a sheet for every implant marked.
 
@@ -85,6 +102,7 @@ def kept_sheets(
     BadInput
         No implant is marked on this film yet.
     """
+    kept = case.films[0]
     size = {"width": film.width, "height": film.height}
     marks = finished_marks(dict(kept.draft), frozenset(kept.pending), **size)
     if marks is None:
@@ -93,7 +111,9 @@ def kept_sheets(
             "the handles in place, and write the record then."
         )
     reading = read_film(film, marks)
-    work = Work(film, marks, reading, kept.name, date, typed, kept.confirmed)
+    labels = [implant.label for implant in reading.implants]
+    families = {label: str(kept.facts.get(f"family {label}") or "") for label in labels}
+    work = Work(film, marks, reading, kept.name, date, typed, case.standing, families)
     return [_read_and_weighed(work, kept, implant, notes) for implant in reading.implants]
 
 
@@ -105,6 +125,6 @@ def _read_and_weighed(work: Work, kept: FilmWork, implant: ImplantReading, notes
     return sheet_of(work, implant, evidence, ranking, next_looks(evidence, notes, ranking), notes)
 
 
-def _family_cautions(ranking: Ranking, notes: Notes) -> tuple[str, ...]:
-    family = notes.families.get(ranking.supports[0].key)
+def _family_cautions(key: str, notes: Notes) -> tuple[str, ...]:
+    family = notes.families.get(key)
     return family.restoring.cautions if family and family.restoring else ()

@@ -209,7 +209,8 @@ def vent_text(vent: Vent) -> str:
 
 def scale_text(scale: Scale) -> str:
     """Word the scale with its interval, or why there is none, and where it came from."""
-    return f"{as_sentence(quantity_text(scale.mm_per_px))} {scale.sentence}"
+    said = quantity_text(scale.mm_per_px).removeprefix("no scale: ")
+    return f"{as_sentence(said)} {scale.sentence}"
 
 
 def as_sentence(said: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -15,6 +16,7 @@ from identify.screens import marking
 from identify.screens.marking import Draft, Points
 
 KEPT_STEPS = 60
+_SERIAL = itertools.count(1)
 TRUSTED_PLANES = ("patient", "imager")  # a scanned film's spacing is that of the scanner
 
 
@@ -23,7 +25,9 @@ class Case:
     """Film, marks in the making, answers, and how far the case is confirmed.
 
     `own` is a user's film, as against a demo film; `slot` is where it is kept (`keeping.Slot`).
-    `rev` goes up whenever the handles were changed from here rather than by a drag.
+    `rev` goes up whenever the handles were changed from here rather than by a drag. `serial` is
+    of this object alone, even where one film is opened twice. `views` holds what is looked at
+    beside the case and is no part of it. `key` names the case among those of the session.
     """
 
     film: Radiograph
@@ -42,11 +46,17 @@ class Case:
     photos: tuple[Photo, ...] = ()
     own: bool = False
     slot: Any = None
+    views: dict[str, Any] = field(default_factory=dict)
+    serial: int = field(default_factory=_SERIAL.__next__)
+    key: str = ""
+
+    def __post_init__(self) -> None:
+        self.key = self.key or f"case {self.serial}"
 
     @property
     def revision(self) -> str:
-        """Names the handles' state across films, so that no film takes over another's marks."""
-        return f"{self.film.sha256[:16]}:{self.rev}"
+        """Names the handles' state across cases, so that none takes over another's marks."""
+        return f"{self.serial}:{self.rev}"
 
     @property
     def public_name(self) -> str:
@@ -119,9 +129,11 @@ class Case:
         if item is not None:
             given[key] = item
 
-    def is_confirmed(self, label: str) -> bool:
-        """Whether one family has been confirmed in the mouth or by a record."""
-        return bool(self.confirmed.get(label, ("", ""))[0])
+    @property
+    def standing(self) -> dict[str, tuple[str, str]]:
+        """Confirmations that hold, by implant: a refuted case has none."""
+        held = {label: pair for label, pair in self.confirmed.items() if all(pair)}
+        return {} if self.refuted else held
 
     def _remember(self) -> None:
         self.steps.append((self.draft, self.pending))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from features.input_file import BadInput
-from identify.casebook import Casebook, Saved
+from identify.casebook import Casebook, Saved, local_time
 from identify.casefile import export_case, import_case
 from identify.kept_case import KeptCase, Photo
 from identify.photo import clean_photo
@@ -28,6 +28,7 @@ PHOTOS = ("the platform from above", "a screw beside a ruler", "a part out of th
 
 def show() -> None:
     case = look.open_page("Cases", LEAD)
+    look.caution(case, whole_film=True)
     _this_case(case)
     st.subheader("All cases", anchor=False)
     try:
@@ -39,7 +40,7 @@ def show() -> None:
 
 
 def _this_case(case: Case) -> None:
-    st.subheader(f"On the table: {case.name}", anchor=False)
+    st.subheader(f"On the table: {case.public_name}", anchor=False)
     saved = keeping.slot_of(case).saved
     with st.container(horizontal=True):
         _text(
@@ -51,7 +52,7 @@ def _this_case(case: Case) -> None:
     if saved is None:
         look.quiet("Not kept yet: a demo film is kept once something on it was changed.")
         return
-    look.quiet(f"Saved {_time(saved.step.at)}, step {saved.step.number}: {saved.step.what}.")
+    look.quiet(f"Saved {local_time(saved.step.at)}, step {saved.step.number}: {saved.step.what}.")
     with st.expander("History"):
         _history(case, saved)
 
@@ -64,7 +65,7 @@ def _turn(case: Case):
 
 
 def _text(case: Case, name: str, label: str, most: int, hint: str) -> None:
-    key = f"{name} {case.name}"
+    key = f"{name} {case.serial}"
 
     def change() -> None:
         setattr(case, name, st.session_state[key].strip())
@@ -74,7 +75,7 @@ def _text(case: Case, name: str, label: str, most: int, hint: str) -> None:
 
 
 def _remarks(case: Case) -> None:
-    key = f"remarks {case.name}"
+    key = f"remarks {case.serial}"
 
     def change() -> None:
         case.remarks = st.session_state[key]
@@ -88,9 +89,12 @@ def _photos(case: Case) -> None:
 
     def take() -> None:
         given = st.session_state[key]
+        if not given:  # taken out again
+            return
         try:
             name = keeping.book().films.put_photo(clean_photo(given.getvalue(), given.name))
-            case.photos = (*case.photos, Photo(file=name, shows=st.session_state["shows"]))
+            others = tuple(photo for photo in case.photos if photo.file != name)
+            case.photos = (*others, Photo(file=name, shows=st.session_state["shows"]))
             st.session_state["photo_turn"] = turn + 1
         except BadInput as error:
             st.session_state["photo_problem"] = str(error)
@@ -100,9 +104,10 @@ def _photos(case: Case) -> None:
         st.file_uploader("A photograph", type=["jpg", "jpeg", "png"], key=key, on_change=take)
         if problem := st.session_state.pop("photo_problem", None):
             st.error(problem)
-        for photo in case.photos:
+        for photo in dict.fromkeys(case.photos):
             st.image(keeping.book().films.photo(photo.file), caption=photo.shows, width=320)
-            st.button("Take off", key=f"off {photo.file}", on_click=_take_off, args=(case, photo))
+            key = f"off {photo.file} {photo.shows}"
+            st.button("Take off", key=key, on_click=_take_off, args=(case, photo))
 
 
 def _take_off(case: Case, photo: Photo) -> None:
@@ -115,15 +120,15 @@ def _history(case: Case, saved: Saved) -> None:
     except BadInput as error:
         st.warning(str(error))
         return
-    shown = {step.number: f"{_time(step.at)} · {step.what}" for step in reversed(steps)}
+    shown = {step.number: f"{local_time(step.at)} · {step.what}" for step in reversed(steps)}
     number = st.selectbox("Step", list(shown), format_func=shown.__getitem__, width=440)
     if number != saved.step.number:
         st.button("Go back to this step", on_click=_go_back, args=(case, saved, number))
 
 
 def _go_back(case: Case, saved: Saved, number: int) -> None:
-    keeping.book().go_back(saved.key, number, after=saved.step.number)
-    session.replace_case(case, keeping.opened(saved.key))
+    if earlier := keeping.go_back(case, saved, number):
+        session.replace_case(case, earlier)
 
 
 def _list(book: Casebook) -> None:
@@ -131,13 +136,15 @@ def _list(book: Casebook) -> None:
     found = book.find(words)
     if not found:
         look.quiet("No case has these words." if words else "No case has been kept yet.")
+    begun = book.begun()
     for saved in found:
-        _row(book, saved)
+        _row(book, saved, begun.get(saved.key, saved.step.at))
 
 
-def _row(book: Casebook, saved: Saved) -> None:
+def _row(book: Casebook, saved: Saved, begun: str) -> None:
+    times = f"{local_time(saved.step.at)}\nbegun {local_time(begun)}"
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
-        look.table([[_title(saved.case), STATUS[saved.case.status], _time(saved.step.at)]])
+        look.table([[_title(saved.case), STATUS[saved.case.status], times]], kind="cases")
         st.button("Open", key=f"open {saved.key}", on_click=_open, args=(saved.key,))
         with st.popover("More"):
             _more(book, saved)
@@ -177,10 +184,12 @@ def _more(book: Casebook, saved: Saved) -> None:
 
 
 def _delete(key: str) -> None:
-    case = session.current()
-    if (kept := keeping.slot_of(case).saved) and kept.key == key:
-        session.forget(case)
-    keeping.book().delete(key)
+    try:
+        keeping.book().delete(key)
+    except BadInput as error:
+        st.session_state["film_problem"] = str(error)
+    else:
+        session.forget(key)
 
 
 def _bring_in() -> None:
@@ -189,6 +198,8 @@ def _bring_in() -> None:
 
     def take() -> None:
         given = st.session_state[key]
+        if not given:  # taken out again
+            return
         try:
             _open(import_case(keeping.book(), given.getvalue(), given.name))
             st.session_state["import_turn"] = turn + 1
@@ -199,10 +210,6 @@ def _bring_in() -> None:
         st.file_uploader("Case file (zip)", type="zip", key=key, on_change=take)
         if problem := st.session_state.pop("import_problem", None):
             st.error(problem)
-
-
-def _time(at: str) -> str:
-    return f"{at[:16]} UTC"
 
 
 show()

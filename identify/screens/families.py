@@ -33,13 +33,13 @@ def show() -> None:
     st.subheader("Can this film be trusted?", anchor=False)
     look.bullets(cautions or ("Nothing speaks against it.",))
     _disagreements(judged)
-    _rows(judged)
+    _rows(case, judged)
     _next_look(case, judged)
     taught_view.beside_flat(judged)
     shelf_view.size_that_fits(judged, session.notes())
     ladder.show_ladder(case, judged)
     pair.show_pair(judged)
-    _rest(judged)
+    _rest(case, judged)
     look.quiet(NOT_A_DEVICE)
 
 
@@ -58,14 +58,14 @@ def _disagreements(judged: Judged) -> None:
         look.bullets(differ)
 
 
-def _rows(judged: Judged) -> None:
+def _rows(case: Case, judged: Judged) -> None:
     st.subheader("Best supported", anchor=False)
     shown = shown_supports(judged.ranking.supports)
     for support in shown:
         with st.container(border=True):
             _family(support, judged, [other for other in shown if other is not support])
             if support.key not in RIVALS:
-                _restore_link(support, place="top")
+                _restore_link(case, support, place="top")
     alike = judged.ranking.not_ranked_apart
     if alike and any(support.key in alike for support in shown):
         look.quiet("A film cannot rank the kinds of internal index among themselves.")
@@ -90,11 +90,11 @@ def _family(support: Support, judged: Judged, rivals: Sequence[Support]) -> None
     )
 
 
-def _restore_link(support: Support, *, place: str) -> None:
+def _restore_link(case: Case, support: Support, *, place: str) -> None:
     if st.button(
         "What can be restored on it", key=f"restore_{place}_{support.key}", type="tertiary"
     ):
-        st.session_state["family"] = support.key
+        session.look_at_family(case, support.key)
         st.switch_page(look.page("restore"))
 
 
@@ -110,7 +110,7 @@ def _next_look(case: Case, judged: Judged) -> None:
         look.quiet(items[0].why)
 
 
-def _rest(judged: Judged) -> None:
+def _rest(case: Case, judged: Judged) -> None:
     with st.expander("All families, and every reason"):
         look.table(
             [[s.title, s.verdict, percent(s.probability)] for s in judged.ranking.supports],
@@ -119,10 +119,10 @@ def _rest(judged: Judged) -> None:
         )
         by_title = {s.title: s for s in judged.ranking.supports}
         chosen = st.selectbox("Reasons for and against", by_title)
-        _reasons(by_title[chosen])
+        _reasons(case, by_title[chosen])
 
 
-def _reasons(support: Support) -> None:
+def _reasons(case: Case, support: Support) -> None:
     ordered: list[Row] = sorted(support.rows, key=lambda row: -abs(row.points))
     look.table(
         [[row.sentence, points_text(row.points)] for row in ordered],
@@ -130,7 +130,7 @@ def _reasons(support: Support) -> None:
         kind="points",
     )
     if support.key not in RIVALS:
-        _restore_link(support, place="all")
+        _restore_link(case, support, place="all")
 
 
 show()

@@ -25,6 +25,7 @@ def show() -> None:
         "Film", "Open a film, put the handles on the implant, say what size is known."
     )
     _choose_film(case)
+    look.caution(case, whole_film=True)
     if carries_writing(case.film):
         st.warning(WORDS)
     left, right = st.columns([7, 3], gap="medium")
@@ -45,12 +46,23 @@ def _choose_film(case: Case) -> None:
         session.show_film(st.session_state["film_name"])
 
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        st.session_state["film_name"] = case.name
-        st.selectbox("On the table", session.films(), key="film_name", on_change=choose, width=220)
+        st.session_state["film_name"] = case.key
+        names = session.films()
+        st.selectbox(
+            "On the table",
+            list(names),
+            key="film_name",
+            format_func=names.__getitem__,
+            on_change=choose,
+            width=220,
+        )
         with st.popover("Open a film"):
             _upload()
     if problem := st.session_state.pop("film_problem", None):
         st.error(f"{problem} The film on the table and its marks are as they were.")
+    if st.session_state.pop("kept_already", False):
+        st.info("This film was worked on before: its case is open again, with all that was done.")
+        st.button("Start a new case with it", on_click=session.start_anew, args=(case,))
 
 
 def _upload() -> None:
@@ -63,7 +75,7 @@ def _upload() -> None:
             st.session_state["upload_turn"] = turn + 1  # a fresh, empty uploader
 
     st.file_uploader("A periapical film", key=key, on_change=take)
-    look.quiet(f"{FILM_TYPES}. It stays on this computer, and in this session only.")
+    look.quiet(f"{FILM_TYPES}. It stays on this computer; its file name is not kept.")
 
 
 def _marker(case: Case) -> None:
@@ -171,7 +183,6 @@ def _read_aloud(case: Case) -> None:
         return
     if reading:
         _first_numbers(reading)
-        look.caution(case, whole_film=True)
         with st.container(horizontal=True):
             look.next_button("See the findings", "findings")
             _save_marks(case)

@@ -10,7 +10,7 @@ import streamlit as st
 from features.film import INVERTED, inverted
 from features.input_file import BadInput
 from features.radiograph import Radiograph
-from identify.casebook import Casebook, EditedElsewhere, Saved
+from identify.casebook import DELETED, Casebook, EditedElsewhere, Saved
 from identify.evidence import Item
 from identify.kept_case import FilmWork, KeptCase, Status, case_to_json
 from identify.kept_film import keep
@@ -26,13 +26,15 @@ NO_FILM = "0" * 64  # stands for the film where only the work on it is compared
 class Slot:
     """How one film of this session stands in the casebook.
 
-    `first` is the state it was opened with: a demo film nobody touched is not kept.
+    `first` is the state it was opened with: a demo film nobody touched is not kept. `conflict`:
+    another window saved or, `gone`, deleted the case since.
     """
 
     first: str
     saved: Saved | None = None
     problem: str = ""
     conflict: bool = False
+    gone: bool = False
 
 
 def book() -> Casebook:
@@ -59,9 +61,15 @@ def autosave() -> None:
     try:
         _save(case, slot)
         slot.problem = ""
-    except EditedElsewhere as error:
-        slot.problem, slot.conflict = str(error), True
-    except BadInput as error:
+    except (EditedElsewhere, BadInput) as error:
+        note_problem(slot, error)
+
+
+def note_problem(slot: Slot, error: EditedElsewhere | BadInput) -> None:
+    """Remember why a case was not saved, to be said at the head of every page."""
+    if isinstance(error, EditedElsewhere):
+        slot.problem, slot.conflict, slot.gone = str(error), True, error.deleted
+    else:
         slot.problem = f"This case is not being saved. {error}"
 
 
@@ -74,7 +82,7 @@ def _worth_keeping(case: Case, slot: Slot) -> bool:
 def _save(case: Case, slot: Slot, *, after: int | None = None) -> None:
     cases = book()
     if slot.saved is None:
-        film = cases.films.put(keep(_as_read(case.film)))
+        film = cases.films.put(keep(as_read(case.film)))
         slot.saved = cases.start(_state(case, film), "case opened")
         return
     # the film itself never changes, and encoding it takes longer than all the rest
@@ -109,21 +117,50 @@ def _parts(kept: KeptCase) -> dict[str, Any]:
 def save_on_top(case: Case) -> None:
     """Keep mine after another window's step; theirs stays in the history."""
     slot = slot_of(case)
-    if slot.saved:
-        try:
+    assert slot.saved  # a conflict is with something saved
+    try:
+        if book().holds(slot.saved.key):
             last = book().load(slot.saved.key).step.number
             _save(case, slot, after=last)
-        except BadInput:  # deleted elsewhere: mine becomes a new case
+        else:  # deleted elsewhere: mine becomes a new case
             slot.saved = None
             _save(case, slot)
-        slot.conflict, slot.problem = False, ""
+    except (EditedElsewhere, BadInput) as error:
+        note_problem(slot, error)
+    else:
+        slot.conflict, slot.gone, slot.problem = False, False, ""
 
 
-def take_over(case: Case) -> Case:
-    """Return the case as the other window left it."""
+def take_over(case: Case) -> Case | None:
+    """Return the case as the other window left it; None, and said, where it was deleted there."""
     slot = slot_of(case)
     assert slot.saved  # a conflict is with something saved
-    return opened(slot.saved.key)
+    try:
+        return opened(slot.saved.key)
+    except BadInput as error:
+        slot.gone = not book().holds(slot.saved.key)
+        slot.problem = DELETED if slot.gone else str(error)
+        return None
+
+
+def go_back(case: Case, saved: Saved, number: int) -> Case | None:
+    """Make an earlier step the present one; None, and said, where another window was there."""
+    try:
+        book().go_back(saved.key, number, after=saved.step.number)
+        return opened(saved.key)
+    except (EditedElsewhere, BadInput) as error:
+        note_problem(slot_of(case), error)
+        return None
+
+
+def kept_case_of(film: Radiograph) -> str | None:
+    """Return the key of the case, the last changed, that holds this very film."""
+    try:
+        name = keep(film).sha256
+        found = (saved for saved in book().find() if name in saved.case.files)
+        return next((saved.key for saved in found), None)
+    except BadInput:
+        return None  # said where the case itself is saved
 
 
 def opened(key: str, number: int | None = None) -> Case:
@@ -211,6 +248,7 @@ def _case(kept: KeptCase, film: Radiograph) -> Case:
     return case
 
 
-def _as_read(film: Radiograph) -> Radiograph:
+def as_read(film: Radiograph) -> Radiograph:
+    """Return the film as it lies in its file."""
     # turned by hand is a fact of the work on it, not of the film
     return inverted(film) if INVERTED in film.notes else film

@@ -45,24 +45,31 @@ def _say_if_not_saved(case: Case) -> None:
     if not slot.problem:
         return
     st.warning(slot.problem)
-    if slot.conflict:
+    if slot.gone:
+        st.button("Save as a new case", on_click=keeping.save_on_top, args=(case,))
+    elif slot.conflict:
         with st.container(horizontal=True):
             st.button("Take over what is saved", on_click=_take_over, args=(case,))
             st.button("Save mine on top", on_click=keeping.save_on_top, args=(case,))
 
 
 def _take_over(case: Case) -> None:
-    session.replace_case(case, keeping.take_over(case))
+    if saved := keeping.take_over(case):
+        session.replace_case(case, saved)
 
 
 def caution(case: Case, *, whole_film: bool = False) -> None:
     """Show the line that everything carries until the case is confirmed."""
-    about = [case.name] if whole_film else [case.name, f"implant {case.chosen}"]
-    if case.is_confirmed(case.chosen) and not (whole_film and len(case.labels) > 1):
-        kind, family = case.confirmed[case.chosen]
+    name = case.public_name  # a file's name may be a patient's, and a screen is shown to others
+    about = [name] if whole_film else [name, f"implant {case.chosen}"]
+    confirmed = case.standing.get(case.chosen)
+    if confirmed and not (whole_film and len(case.labels) > 1):
+        kind, family = confirmed
         word, sort = f"Confirmed as {family} ({session.confirming()[kind]})", "confirmed"
     else:
         word, sort = NOT_CONFIRMED, "open"
+    if case.refuted:
+        about.append("marked as refuted")
     st.html(
         f'<div class="rf-caution rf-{sort}" role="note"><strong>{escape(word)}</strong>'
         f"<span>{escape(' · '.join(about))}</span></div>"

@@ -190,7 +190,7 @@ def _on_the_shelf(family: Family) -> list[dict[str, Any]]:
 
 def _confirmed(case: Case, family: Family) -> str:
     """Return how far this very family is confirmed: another one's confirmation says nothing."""
-    kind, title = case.confirmed.get(case.chosen, ("film_only", ""))
+    kind, title = case.standing.get(case.chosen, ("film_only", ""))
     return kind if title == family.title else "film_only"
 
 
@@ -218,12 +218,12 @@ def _typed(case: Case, label: str) -> dict[str, Any]:
 def _films(case: Case, reading: Reading, others: list[str]) -> list[dict[str, Any]]:
     """Take the tilts that films show: of this one, and of others worked on with a tooth in it."""
     teeth = {implant.tooth for implant in reading.implants if implant.tooth} | set(others)
-    readings = [(case.name, reading)]
+    readings = [(case.public_name, reading)]
     for other in session.other_cases(case):
         marked = other.marks()
         if marked and any(mark.tooth in others for mark in marked.implants):
             read = session.read_case(other)
-            readings += [(other.name, read)] if read else []
+            readings += [(other.public_name, read)] if read else []
     films = ({"name": name, "tilts": _tilts(read, teeth)} for name, read in readings)
     return [film for film in films if film["tilts"]]
 

@@ -48,8 +48,8 @@ def show() -> None:
 
 
 def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
-    """Return the plan as the Restore screen has it; none where its facts contradict each other."""
-    family = session.notes().families[session.family_in_view(judged)]
+    """Return the plan for the family of the record; none where its facts contradict each other."""
+    family = session.notes().families[session.recorded_family(case, judged)]
     try:
         return plan(case_of(case, reading, judged, family), session.notes())
     except BadInput as error:
@@ -140,8 +140,9 @@ def _sheets(case: Case, reading: Reading, judged: Judged, typed: dict[str, str])
     marks = case.marks()
     assert marks is not None  # there is a reading
     now = dt.datetime.now().astimezone()
-    date, confirmed = now.strftime("%d %B %Y, %H:%M"), case.confirmed
-    work = Work(case.film, marks, reading, case.public_name, date, typed, confirmed)
+    date = now.strftime("%d %B %Y, %H:%M")
+    families = {label: str(case.facts.get(f"family {label}") or "") for label in case.labels}
+    work = Work(case.film, marks, reading, case.public_name, date, typed, case.standing, families)
     others = {i.label for i in reading.implants} - {case.chosen}
     all_judged = [judged, *(session.judge(case, reading, label) for label in sorted(others))]
     sheets = [
@@ -172,6 +173,7 @@ def _confirmation(case: Case, judged: Judged) -> None:
     if now:
         case.confirmed[case.chosen] = now
     if now != before:
+        case.facts.pop(f"family {case.chosen}", None)  # a guess from before
         st.rerun()  # the caution above was drawn before this was known
 
 

@@ -9,6 +9,7 @@ import streamlit as st
 
 from identify.note import Family, Source
 from identify.screens import look, plan_view, session
+from identify.screens.case import Case
 from identify.screens.session import Judged
 
 LEAD = "What can still be built on it. The family is a guess until it is confirmed in the mouth."
@@ -21,28 +22,30 @@ def show() -> None:
     families = session.notes().families
     first, second = st.columns(2)
     with first:
-        family = families[_chosen(judged)]
+        family = families[_chosen(case, judged)]
     with second:
         rival = families.get(_beside(judged, family) or "")
     share = judged.ranking.find(family.key)
     look.quiet(
         f"{share.verdict.capitalize()} on this film. {family.body.capitalize()}. {family.era}."
     )
+    recorded = families[session.recorded_family(case, judged)]
+    if recorded is not family:
+        st.warning(f"Confirmed is {recorded.title}: the record carries the plan for that family.")
     plan_view.show(case, reading, judged, family, rival)
     _before(family)
     _note(family)
     look.next_button("Write the record", "record")
 
 
-def _chosen(judged: Judged) -> str:
+def _chosen(case: Case, judged: Judged) -> str:
     families = session.notes().families
     order = [support.key for support in judged.ranking.families]
-    st.session_state["family"] = session.family_in_view(judged)
 
     def choose() -> None:
-        st.session_state["family"] = st.session_state["restore_family"]
+        session.look_at_family(case, st.session_state["restore_family"])
 
-    st.session_state["restore_family"] = st.session_state["family"]
+    st.session_state["restore_family"] = session.family_in_view(case, judged)
     st.selectbox(
         "Family",
         order,
@@ -50,7 +53,7 @@ def _chosen(judged: Judged) -> str:
         key="restore_family",
         on_change=choose,
     )
-    return str(st.session_state["family"])
+    return session.family_in_view(case, judged)
 
 
 def _beside(judged: Judged, family: Family) -> str | None:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import streamlit as st
 
 from features.input_file import BadInput
-from identify.combining import combine
+from features.reading import ImplantReading, Reading
+from identify.combining import combine, numbers_that_differ
 from identify.evidence import Evidence
 from identify.ranking import Row
 from identify.screens import look, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
 from identify.second_reading import Claim, SecondReading, second_reading
-from identify.words import percent, points_text
+from identify.words import label_of, percent, points_text
 
 LEAD = "Somebody says which implant it is. Does what was seen agree, and what else could it be?"
 SIZES = {"platform_width_mm": "Platform", "coronal_width_mm": "Body", "length_mm": "Length"}
@@ -61,29 +62,55 @@ def _claim(case: Case, judged: Judged) -> Claim | None:
 
 def _with_other_film(case: Case, judged: Judged) -> Evidence:
     """Add a second film of the same implant, where one was opened and is chosen."""
-    others = [name for name in session.films() if name != case.name]
+    names = {key: name for key, name in session.films().items() if key != case.key}
+    place = f"second film {case.chosen}"
+    if case.views.get(place) not in names:  # let go of since
+        case.views.pop(place, None)
     chosen = remembered(
-        case.facts,
-        f"second film {case.chosen}",
+        case.views,
+        place,
         st.selectbox,
         "Another film of the same implant",
-        [ALONE, *others],
+        list(names),
+        None,
+        format_func=names.__getitem__,
+        placeholder=ALONE,
     )
-    if chosen == ALONE:
+    if chosen is None:
         return judged.evidence
     try:
-        return combine([judged.evidence, _evidence_on(chosen)], session.notes())
+        other = session.case_called(chosen)
+        reading, label = _implant_on(other, names[chosen])
     except BadInput as error:
         st.warning(str(error))
         return judged.evidence
+    evidence = session.evidence_of(other, reading, label)
+    combined = combine([judged.evidence, evidence], session.notes())
+    _doubt(judged.implant, next(i for i in reading.implants if i.label == label), combined)
+    return combined
 
 
-def _evidence_on(name: str) -> Evidence:
-    other = session.case_named(name)
+def _implant_on(other: Case, name: str) -> tuple[Reading, str]:
     reading = session.read_case(other)
     if reading is None:
-        raise BadInput(f"no implant is marked on {name}; mark it there first.")
-    return session.evidence_of(other, reading, reading.implants[0].label)
+        raise BadInput(f"No implant is marked on {name}; mark it there first.")
+    labels = [implant.label for implant in reading.implants]
+    if len(labels) == 1:
+        return reading, labels[0]
+    asked = "Which implant on that film"
+    return reading, remembered(other.views, "taken as second", st.selectbox, asked, labels)
+
+
+def _doubt(here: ImplantReading, there: ImplantReading, combined: Evidence) -> None:
+    """Say what speaks against the two films showing one implant."""
+    reasons = []
+    if here.tooth and there.tooth and here.tooth != there.tooth:
+        reasons.append(f"tooth {here.tooth} here, {there.tooth} there")
+    checklist = session.notes().checklist
+    differ = numbers_that_differ(combined).items()
+    reasons += [f"{label_of(key, checklist).lower()}, {reason}" for key, reason in differ]
+    if reasons:
+        st.warning(f"These may be two implants: {'; '.join(reasons)}.")
 
 
 def _answer(reading: SecondReading) -> None:

@@ -26,6 +26,7 @@ from identify.overlay import display_grey, encode
 from identify.ranking import Ranking
 from identify.screens import keeping
 from identify.screens.case import Case, marked_case, unmarked_case
+from identify.sheets import family_chosen
 from identify.weigh import weigh
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -114,11 +115,22 @@ def evidence_of(case: Case, reading: Reading, label: str) -> Evidence:
     return gather(reading, label, case.answers.get(label, {}), notes().checklist)
 
 
-def family_in_view(judged: Judged) -> str:
-    """Return the key of the family looked at on Restore, the best supported one at first."""
-    order = [support.key for support in judged.ranking.families]
-    chosen = st.session_state.get("family")
-    return chosen if chosen in order else order[0]
+def family_in_view(case: Case, judged: Judged) -> str:
+    """Return the key of the family looked at on Restore: the chosen one, else the record's."""
+    chosen = str(case.facts.get(f"family {case.chosen}") or "")
+    known = chosen in (support.key for support in judged.ranking.families)
+    return chosen if known else recorded_family(case, judged)
+
+
+def recorded_family(case: Case, judged: Judged) -> str:
+    """Return the key of the family whose plan the record carries: see `family_chosen`."""
+    chosen = str(case.facts.get(f"family {case.chosen}") or "")
+    return family_chosen(judged.ranking, case.standing.get(case.chosen), chosen, notes())
+
+
+def look_at_family(case: Case, key: str) -> None:
+    """Choose the family looked at on Restore, for the implant in hand."""
+    case.facts[f"family {case.chosen}"] = key
 
 
 def remembered(
@@ -146,7 +158,7 @@ def current() -> Case:
 def _open_first() -> None:
     named = film_named_on_start()
     if named is None or not _open_path(named):
-        open_demo(next(iter(demo_films())))
+        show_film(next(iter(demo_films())))
 
 
 def film_named_on_start() -> Path | None:
@@ -162,10 +174,17 @@ def demo_films() -> dict[str, Path]:
     return {f"Demo film {number}": path for number, path in enumerate(paths, 1)}
 
 
-def films() -> list[str]:
-    """Names of all films that can be put on the table without opening a file."""
-    own = [name for name in _cases() if name not in demo_films()]
-    return [*demo_films(), *own]
+def films() -> dict[str, str]:
+    """All films that can be put on the table without opening a file: key, and what it is called.
+
+    Two of one name are told apart.
+    """
+    names = {name: name for name in demo_films()}
+    for case in _cases().values():
+        if case.key not in names:
+            alike = [n for n in names.values() if n.partition(" (")[0] == case.name]
+            names[case.key] = f"{case.name} ({len(alike) + 1})" if alike else case.name
+    return names
 
 
 def _cases() -> dict[str, Case]:
@@ -175,31 +194,25 @@ def _cases() -> dict[str, Case]:
 
 def other_cases(case: Case) -> list[Case]:
     """Return the other films worked on in this session."""
-    return [other for other in _cases().values() if other.name != case.name]
+    return [other for other in _cases().values() if other is not case]
 
 
-def case_named(name: str) -> Case:
+def case_called(key: str) -> Case:
     """Return a film's case without putting it on the table."""
-    if name in _cases():
-        return _cases()[name]
+    return _cases()[key] if key in _cases() else _demo_case(key)
+
+
+def show_film(key: str) -> None:
+    """Put a film on the table, with the work done on it."""
+    _put(case_called(key))
+
+
+def _demo_case(name: str) -> Case:
     path = demo_films()[name]
     film = read_film_file(path)
-    return marked_case(film, name, _marks_beside(path, film))
-
-
-def show_film(name: str) -> None:
-    """Put a film back on the table, with the work done on it."""
-    if name in _cases():
-        _put(_cases()[name])
-    else:
-        open_demo(name)
-
-
-def open_demo(name: str) -> None:
-    """Put a demo film on the table, already marked."""
-    path = demo_films()[name]
-    film = read_film_file(path)
-    _put(marked_case(film, name, _marks_beside(path, film)))
+    case = marked_case(film, name, _marks_beside(path, film))
+    case.key = name
+    return case
 
 
 def _marks_beside(path: Path, film: Radiograph) -> Marks:
@@ -223,39 +236,67 @@ def _open_path(path: Path) -> bool:
 
 
 def open_upload(raw: bytes, name: str) -> bool:
-    """Put a user's film on the table; an unreadable one leaves the earlier work as it is."""
+    """Put a user's film on the table; an unreadable one leaves the earlier work as it is.
+
+    A film that is kept already comes back with the work done on it.
+    """
     try:
-        film = read_film_file(raw, name)
+        film = keepable(read_film_file(raw, name))
     except UnreadableFilm as error:
         st.session_state["film_problem"] = str(error)
         return False
-    _put(unmarked_case(keepable(film), name))
+    if kept := keeping.kept_case_of(film):
+        put_on_table(keeping.opened(kept))
+        st.session_state["kept_already"] = True
+        return True
+    _put(unmarked_case(film, name))
     return True
+
+
+def start_anew(case: Case) -> None:
+    """Begin another case with the film on the table."""
+    film = keeping.as_read(case.film)
+    _put(unmarked_case(film, case.name))
 
 
 def replace_case(old: Case, new: Case) -> None:
     """Put another state of a case in its place."""
-    _cases().pop(old.name, None)
+    _cases().pop(old.key, None)
+    new.key = old.key
     _put(new)
 
 
-def forget(case: Case) -> None:
-    """Take a film off the table; the first demo film takes its place."""
-    _cases().pop(case.name, None)
-    open_demo(next(iter(demo_films())))
+def forget(key: str) -> None:
+    """Let go of a case deleted from the casebook; a demo film takes its place on the table."""
+    for case in _of_kept(key):
+        del _cases()[case.key]
+        if case is st.session_state.get("case"):
+            show_film(next(iter(demo_films())))
 
 
 def put_on_table(case: Case) -> None:
-    """Take up a case that comes from elsewhere, such as the casebook."""
-    while case.name in _cases() and _cases()[case.name].slot is not case.slot:
-        case.name += " "  # two films of one name stay two
+    """Take up a case from the casebook; work on it that could not be saved is not put aside."""
+    for held in _of_kept(case.slot.saved.key):
+        if held.slot.conflict:
+            _put(held)
+        else:
+            replace_case(held, case)
+        return
     _put(case)
+
+
+def _of_kept(key: str) -> list[Case]:
+    return [
+        case
+        for case in _cases().values()
+        if case.slot is not None and case.slot.saved is not None and case.slot.saved.key == key
+    ]
 
 
 def _put(case: Case) -> None:
     cases = _cases()
-    cases.pop(case.name, None)
-    cases[case.name] = case
+    cases.pop(case.key, None)
+    cases[case.key] = case
     while len(cases) > KEPT_CASES:
         del cases[next(iter(cases))]
     st.session_state["case"] = case

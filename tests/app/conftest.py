@@ -26,6 +26,12 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.app)
 
 
+@pytest.fixture(autouse=True)
+def casebook_of_its_own(monkeypatch, tmp_path):
+    """What one test keeps is not found again by the next; the server's tests share one."""
+    monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path))
+
+
 def skip_or_fail(reason):
     """On a build machine a missing browser is a fault, not an excuse."""
     if os.environ.get("CI") == "true":

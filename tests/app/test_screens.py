@@ -71,13 +71,14 @@ def test_an_own_film_marked_by_hand_goes_all_the_way(app):
         case_of(app).move(marking.points_of(marks), name)
     for name in JUDGED:
         go(app, name)
-    assert "mine.png" in html_of(app)
+    assert case_of(app).public_name in html_of(app)
+    assert "mine.png" not in html_of(app)
 
 
 def test_without_a_scale_every_length_says_so(app):
     choose(app, "What is known", "none")
     assert "mm</b>" not in html_of(app)
-    assert "no scale" in html_of(app).lower()
+    assert "nothing of known size" in html_of(app).lower()
     go(app, "findings")
     assert not re.search(r"[\d.]+ ± [\d.]+ mm", html_of(app))
 

@@ -13,6 +13,7 @@ from features.input_file import BadInput
 from identify import database
 from identify.casebook import Casebook, EditedElsewhere
 from identify.database import open_database
+from identify.kept_case import case_to_json
 from tests.identify.kept_cases import some_case, started
 from tests.identify.killing import check_nothing_lost, edit_and_kill
 
@@ -173,10 +174,29 @@ def test_cases_of_the_first_schema_are_brought_up_to_date(tmp_path, monkeypatch)
     assert book.rankings("k") == ()
 
 
+def test_a_second_films_name_kept_by_an_earlier_version_is_taken_out(tmp_path, monkeypatch):
+    older = tmp_path / "scripts"
+    older.mkdir()
+    for script in sorted(database.MIGRATIONS.glob("*.sql"))[:3]:
+        (older / script.name).write_text(script.read_text())
+    some = some_case(Casebook(tmp_path / "elsewhere"))
+    named = case_to_json(some).replace('"facts": {', '"facts": {"second film A": "Erika.png"')
+    assert "Erika" in named
+    with monkeypatch.context() as then:
+        then.setattr(database, "MIGRATIONS", older)
+        with open_database(tmp_path) as base:
+            base.execute("INSERT INTO cases VALUES ('k', 't')")
+            base.execute("INSERT INTO steps VALUES ('k', 1, 't', 'old', ?)", (named,))
+    book = Casebook(tmp_path)
+    assert book.load("k").case == some
+    assert "Erika" not in str(book.steps_json("k"))
+
+
 # A released script must never change, or a user's file and ours part ways unnoticed.
 RELEASED = {
     "0002_casebook.sql": "5019d9bdd987c8eb",
     "0003_rankings.sql": "de953c6abbf7e945",
+    "0004_no_file_names.sql": "09cec56eeebe5919",
 }
 
 

@@ -3,9 +3,9 @@ import pytest
 
 from features.input_file import BadInput
 from identify.ranking import NOT_CONFIRMED
-from identify.second_reading import CLAIMED, OTHER_SIZE, Claim, second_reading
+from identify.second_reading import CLAIMED, OTHER_SIZE, SUPPORTED, Claim, second_reading
 from identify.weigh import weigh
-from tests.identify.small_notes import evidence, film, notes, said
+from tests.identify.small_notes import evidence, film, notes, number, said
 
 FINE_ITEMS = {
     "thread_pitch_mm": film(0.65, 0.01),
@@ -21,6 +21,32 @@ def read(family="fine_screw", items=FINE_ITEMS, rel_std=0.005, **claim):
 def test_a_true_claim_is_supported_and_a_false_one_contradicted():
     assert read().word == "supported"
     assert read("coarse_screw").word == "contradicted"
+
+
+def test_a_claim_is_not_supported_while_another_family_is_likelier():
+    """All else together may be far less likely on average, and one of it likelier all the same."""
+    small = notes()
+    coarse = small.families["coarse_screw"]
+    facts = coarse.facts | {"thread_pitch_mm": number(2.0, 2.5, 0.05)}
+    others = {
+        f"other_{n}": coarse.model_copy(update={"key": f"other_{n}", "facts": facts})
+        for n in range(12)
+    }
+    near = coarse.facts | {"thread_pitch_mm": number(0.52, 0.8, 0.05)}
+    rival = {"coarse_screw": coarse.model_copy(update={"facts": near})}
+    many = small.model_copy(update={"families": small.families | others | rival})
+    between = evidence({"thread_pitch_mm": film(0.65, 0.02)}, 0.005)
+    answers = [
+        second_reading(Claim(family=family), between, many)
+        for family in ("fine_screw", "coarse_screw")
+    ]
+    first, second = sorted(answers, key=lambda answer: -answer.share)
+    assert first.share > second.share
+    assert second.probability > SUPPORTED
+    assert second.word == "in doubt"
+    assert first.word == "supported"
+    assert "likelier is" in second.sentence
+    assert f"{round(100 * second.share)}" in second.sentence
 
 
 def test_without_evidence_a_claim_is_in_doubt_at_even_odds():

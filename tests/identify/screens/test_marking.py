@@ -170,7 +170,13 @@ def test_marks_from_a_file_come_back_as_they_were(draft):
 
 def test_a_case_is_confirmed_only_for_the_implant_that_was():
     case = Case(film(), "mine", marking.start_draft(WIDTH, HEIGHT))
-    assert not case.is_confirmed("A")
+    assert not case.standing
     case.confirmed["A"] = ("trial", "some family")
-    assert case.is_confirmed("A")
-    assert not case.is_confirmed("B")
+    assert case.standing == {"A": ("trial", "some family")}
+
+
+def test_a_refuted_case_stands_confirmed_for_nothing():
+    case = Case(film(), "mine", marking.start_draft(WIDTH, HEIGHT))
+    case.confirmed["A"] = ("trial", "some family")
+    case.refuted = True
+    assert not case.standing
