@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +10,7 @@ from identify.printed import Paper, print_pages
 from identify.ranking import NOT_CONFIRMED
 from identify.record import Sheet, program_version
 from identify.teeth import tooth_text
-from identify.words import quantity_text, unbroken
+from identify.words import percent, quantity_text, unbroken
 
 NOT_STATED = "not stated: ask before starting"
 # What a lab asks of every implant case (common practice); the clinician fills in what is known.
@@ -42,23 +42,25 @@ class LabOrder:
 
 
 def lab_sheet_pdf(
-    sheet: Sheet, order: LabOrder, *, parts: Sequence[tuple[str, str]] = (), paper: Paper = "a4"
+    sheet: Sheet, order: LabOrder, *, plan: Mapping[str, Any] | None = None, paper: Paper = "a4"
 ) -> bytes:
     """Print the lab's page for one implant.
 
     Parameters
     ----------
-    parts : sequence of (str, str)
-        Kind of part and its state, as the plan lists them.
+    plan : mapping, optional
+        The restoration plan as lines (`plan_lines`); parts are listed once a way is chosen.
     """
-    data = lab_sheet_data(sheet, order, parts) | {"paper": paper}
+    data = lab_sheet_data(sheet, order, plan) | {"paper": paper}
     return print_pages("lab_sheet.typ", data, {"film.svg": sheet.picture_svg})
 
 
 def lab_sheet_data(
-    sheet: Sheet, order: LabOrder, parts: Sequence[tuple[str, str]] = ()
+    sheet: Sheet, order: LabOrder, plan: Mapping[str, Any] | None = None
 ) -> dict[str, Any]:
     """Return everything on the lab sheet as plain data (`lab-sheet/1`)."""
+    planned: Mapping[str, Any] = plan or {}
+    way = planned.get("chosen", "")
     tooth = tooth_text(sheet.implant.tooth) if sheet.implant.tooth else "tooth not given"
     return {
         "radiofixture": "lab-sheet/1",
@@ -73,7 +75,9 @@ def lab_sheet_data(
         "implant": _implant_lines(sheet),
         "proven": _proven(sheet),
         "assumed": _assumed(sheet),
-        "parts": [list(part) for part in parts],
+        "way": way,
+        "parts": list(planned["parts"]) if way else [],
+        "stop": planned.get("stop", ""),
         "picture_alt": f"The film around implant {sheet.label}.",
         "cautions": list(sheet.family_cautions),
         "typed": [[label, text] for label, text in sheet.typed.items() if text.strip()],
@@ -84,9 +88,12 @@ def lab_sheet_data(
 
 def _implant_lines(sheet: Sheet) -> list[list[str]]:
     measures = sheet.implant.measures
+    best = sheet.ranking.families[0]
+    alone = f"{best.title}, {percent(best.probability)}"  # beside what confirmed it: no caution
+    film = alone if sheet.confirmed else sheet.ranking.verdict.sentence
     return [
         ["Platform and body", "; ".join(_measured(measures, key) for key in WIDTHS)],
-        ["Best fit on the film", unbroken(sheet.ranking.verdict.sentence)],
+        ["On the film alone", unbroken(film)],
     ]
 
 

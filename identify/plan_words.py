@@ -8,6 +8,7 @@ from typing import Any
 from features.quantity import Quantity
 from identify.divergence import Divergence
 from identify.insertion import Insertion
+from identify.plan import PlannedOption
 from identify.words import quantity_text
 
 INDICATIONS = {
@@ -37,6 +38,17 @@ VERDICTS = {
     "does_not_suit": "does not suit",
     "cannot_judge": "cannot be judged yet",
 }
+
+
+def way_key(option: PlannedOption) -> str:
+    """Name an option in what is kept of a case."""
+    return " ".join(option.way)
+
+
+def way_title(option: PlannedOption, *more: PlannedOption) -> str:
+    """An option in words; `more` differ from it in how they are made alone."""
+    made = ", ".join(MAKINGS[one.making] for one in (option, *more))
+    return f"{INDICATIONS[option.indication]}: {RETENTIONS[option.retention].lower()}, {made}"
 
 
 def divergence_text(divergence: Divergence) -> str:

@@ -142,9 +142,10 @@ def _list(book: Casebook) -> None:
 
 
 def _row(book: Casebook, saved: Saved, begun: str) -> None:
-    times = f"{local_time(saved.step.at)}\nbegun {local_time(begun)}"
+    times = f"changed {local_time(saved.step.at)} · begun {local_time(begun)}"
+    title = f"{_title(saved.case)} · {STATUS[saved.case.status]} · {times}"
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
-        look.table([[_title(saved.case), STATUS[saved.case.status], times]], kind="cases")
+        look.table([[title]], kind="cases")
         st.button("Open", key=f"open {saved.key}", on_click=_open, args=(saved.key,))
         with st.popover("More"):
             _more(book, saved)

@@ -35,7 +35,11 @@ def show_ladder(case: Case, judged: Judged) -> None:
     st.html(f'<p class="rf-quiet">{rungs}</p>')
     if attempt != "not tried":
         look.quiet(found.remark)
-    if found.next_step and not found.refuted:
+    if attempt == "seated and filmed" and case.chosen not in case.standing:
+        case.facts.setdefault(f"confirmed by {case.chosen}", "trial")
+        look.quiet("Not confirmed until the record says which family that part belongs to.")
+        look.next_button("Say which family it was", "record", key="say which", primary=False)
+    elif found.next_step and not found.refuted:
         look.quiet(f"Next: {found.next_step}")
 
 

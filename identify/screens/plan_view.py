@@ -10,12 +10,13 @@ from features.input_file import BadInput
 from features.reading import Reading
 from identify.note import Family
 from identify.plan import Plan
-from identify.plan_words import INDICATIONS, divergence_text
+from identify.plan_lines import ways_open
+from identify.plan_words import INDICATIONS, VERDICTS, divergence_text, way_key, way_title
 from identify.restore import plan
 from identify.screens import look, plan_rows, session
 from identify.screens.case import Case
 from identify.screens.plan_facts import ask_facts, ask_stop_signs, case_of
-from identify.screens.session import Judged
+from identify.screens.session import Judged, remembered
 
 _CSS = (Path(__file__).parent / "plan.css").read_text(encoding="utf-8")
 
@@ -37,10 +38,31 @@ def show(
         st.error(planned.stop)
     else:
         _options(planned)
+        _choose_way(case, planned)
     st.subheader("What can always be done instead", anchor=False)
     look.bullets(way.text for way in planned.other_ways)
     for note in planned.notes:
         look.quiet(note)
+
+
+def _choose_way(case: Case, planned: Plan) -> None:
+    """Let one way be chosen: its parts alone go on the lab sheet."""
+    ways = {way_key(option): option for option in ways_open(planned)}
+    place = f"way {case.chosen}"
+    if not ways:
+        return
+    if case.facts.get(place) not in ways:  # of another family, or no longer open
+        case.facts.pop(place, None)
+    remembered(
+        case.facts,
+        place,
+        st.selectbox,
+        "The way chosen, for the record and the lab",
+        list(ways),
+        None,
+        format_func=lambda key: f"{way_title(ways[key])} ({VERDICTS[ways[key].verdict]})",
+        placeholder="none yet",
+    )
 
 
 def _options(planned: Plan) -> None:

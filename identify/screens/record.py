@@ -8,12 +8,13 @@ import streamlit as st
 
 from features.input_file import BadInput
 from features.reading import Reading
+from identify.confirmation import TRIAL_WORDS, Trial
 from identify.for_patient import patient_paragraph
 from identify.lab_sheet import ASKED, LabOrder, lab_sheet_pdf
 from identify.letter import Letter, letter_pdf
 from identify.notes_version import notes_version
 from identify.plan import Plan
-from identify.plan_lines import parts_of, plan_lines
+from identify.plan_lines import plan_lines
 from identify.printed import Paper
 from identify.record import TYPED, Sheet, record_html
 from identify.record_pdf import record_pdf
@@ -59,7 +60,7 @@ def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
 
 def _downloads(case: Case, sheets: list[Sheet], paper: Paper, planned: Plan | None) -> None:
     checklist, stem = session.notes().checklist, f"radiofixture-record-{case.chosen}"
-    lines = plan_lines(planned) if planned else None
+    lines = plan_lines(planned, _way(case)) if planned else None
     with st.container(horizontal=True):
         _download(
             "Download the record",
@@ -100,13 +101,19 @@ def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
             with columns[number % 2]:
                 stated[label] = _typed(case, f"lab {label}", label, hint)
         order = LabOrder(stated.pop("Work wanted"), stated, due=stated.pop("Needed by"))
-        parts = parts_of(planned) if planned else []
+        lines = plan_lines(planned, _way(case)) if planned else None
+        if lines and not lines["chosen"]:
+            look.quiet("Choose a way on Restore, and its parts are listed.")
         _download(
             "Download the lab sheet",
-            lambda: lab_sheet_pdf(sheet, order, parts=parts, paper=paper),
+            lambda: lab_sheet_pdf(sheet, order, plan=lines, paper=paper),
             f"lab-sheet-{case.chosen}.pdf",
             "application/pdf",
         )
+
+
+def _way(case: Case) -> str:
+    return str(case.facts.get(f"way {case.chosen}") or "")
 
 
 def _typed(case: Case, name: str, label: str, hint: str = "") -> str:
@@ -152,6 +159,19 @@ def _sheets(case: Case, reading: Reading, judged: Judged, typed: dict[str, str])
     return sorted(sheets, key=lambda sheet: sheet.label)
 
 
+def _as_confirmed(case: Case, kind: str | None, family: str | None) -> tuple[str, str] | None:
+    """Return what is confirmed; a trial confirms only where the part was seated and filmed."""
+    if not (kind and family):
+        return None
+    attempt: Trial = case.facts.get(f"trial {case.chosen}") or "not tried"
+    if kind == "trial" and attempt not in ("not tried", "seated and filmed"):
+        st.warning(f"{TRIAL_WORDS[attempt]} Families says of the trial part: {attempt}.")
+        return None
+    if kind == "trial":
+        case.facts[f"trial {case.chosen}"] = "seated and filmed"
+    return kind, family
+
+
 def _confirmation(case: Case, judged: Judged) -> None:
     titles = [support.title for support in judged.ranking.families]
     kinds = session.confirming()
@@ -168,8 +188,8 @@ def _confirmation(case: Case, judged: Judged) -> None:
         )
         name = f"confirmed as {case.chosen}"
         family = remembered(case.facts, name, st.selectbox, "As", titles, None, placeholder="–")
+        now = _as_confirmed(case, kind, family)
     before = case.confirmed.pop(case.chosen, None)
-    now = (kind, family) if kind and family else None
     if now:
         case.confirmed[case.chosen] = now
     if now != before:

@@ -164,7 +164,7 @@ def test_a_family_looked_at_on_one_film_is_not_carried_to_the_next(app):
 def test_the_record_carries_the_plan_of_the_family_confirmed(app, monkeypatch):
     planned = []
     plain = plan_lines.plan_lines
-    monkeypatch.setattr(plan_lines, "plan_lines", lambda p: planned.append(p) or plain(p))
+    monkeypatch.setattr(plan_lines, "plan_lines", lambda p, way: planned.append(p) or plain(p, way))
     go(app, "restore")
     order = next(box for box in app.selectbox if box.label == "Family").options
     keys = {title: key for key, title in titles().items()}
@@ -210,3 +210,34 @@ def test_two_films_of_two_implants_are_doubted(app):
     choose(app, "Claimed family", next(iter(titles().values())))
     choose(app, "Another film of the same implant", "Demo film 3")
     assert "may be two implants" in " ".join(box.value for box in app.warning)
+
+
+def test_a_part_seated_on_families_is_half_a_confirmation_and_the_record_asks_for_the_rest(app):
+    go(app, "families")
+    choose(app, "A trial part", "seated and filmed")
+    assert NOT_CONFIRMED in html_of(app)
+    go(app, "record")
+    assert next(box for box in app.selectbox if box.label == "By").value == "trial"
+    choose(app, "As", next(iter(titles().values())))
+    assert NOT_CONFIRMED not in html_of(app)
+
+
+@pytest.mark.parametrize("attempt", ["turns freely", "binds"])
+def test_a_trial_that_proved_nothing_confirms_nothing(app, attempt):
+    go(app, "families")
+    choose(app, "A trial part", attempt)
+    confirm(app, next(iter(titles().values())))
+    assert NOT_CONFIRMED in html_of(app)
+    assert attempt in app.warning[0].value
+
+
+def test_the_way_chosen_goes_with_the_case_to_the_record(app, monkeypatch):
+    lined = []
+    plain = plan_lines.plan_lines
+    monkeypatch.setattr(plan_lines, "plan_lines", lambda *a: lined.append(plain(*a)) or lined[-1])
+    go(app, "restore")
+    box = next(box for box in app.selectbox if box.label.startswith("The way chosen"))
+    box.select_index(0).run()
+    go(app, "record")
+    assert lined[-1]["chosen"]
+    assert box.options[0].startswith(lined[-1]["chosen"])

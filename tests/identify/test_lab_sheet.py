@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from identify.knowledge import load_notes
-from identify.lab_sheet import ASKED, NOT_STATED, LabOrder, lab_sheet_pdf
+from identify.lab_sheet import ASKED, NOT_STATED, LabOrder, lab_sheet_data, lab_sheet_pdf
 from identify.printed import PAPERS
 from identify.ranking import NOT_CONFIRMED
 from tests.identify.judged_sheets import judged_sheet
@@ -21,6 +21,13 @@ FULL = LabOrder(
 )
 
 
+PLAN = {
+    "chosen": "Single crown: cemented, stock part",
+    "parts": [[f"part number {n}", "ask whether obtainable"] for n in range(6)],
+    "stop": "",
+}
+
+
 @pytest.fixture(scope="module")
 def sheet():
     return replace(judged_sheet(load_notes()), picture_svg=PICTURE)
@@ -28,8 +35,7 @@ def sheet():
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_full_sheet_fits_one_page(sheet, paper):
-    parts = [(f"part number {n}", "ask whether obtainable") for n in range(6)]
-    made = lab_sheet_pdf(sheet, FULL, parts=parts, paper=paper)
+    made = lab_sheet_pdf(sheet, FULL, plan=PLAN, paper=paper)
     assert len(sizes_of(made)) == 1
     check_nothing_cut_or_overlapping(made)
 
@@ -49,6 +55,28 @@ def test_confirmed_the_family_moves_to_proven(sheet):
     text = text_of(lab_sheet_pdf(replace(sheet, confirmed="X, by trial"), FULL))
     assert NOT_CONFIRMED not in text
     assert "The family: X, by trial." in text
+    assert "Confirmed: X, by trial." in text
+
+
+def test_beside_a_confirmation_the_films_guess_is_called_that_and_no_more(sheet):
+    text = text_of(lab_sheet_pdf(replace(sheet, confirmed="X, by trial"), FULL))
+    assert "On the film alone" in text
+    assert "not enough to order" not in text
+
+
+def test_parts_are_listed_only_of_the_way_chosen(sheet):
+    text = text_of(lab_sheet_pdf(sheet, FULL, plan=PLAN))
+    assert "Single crown: cemented, stock part" in text
+    assert "part number 5" in text
+    open_yet = lab_sheet_data(sheet, FULL, PLAN | {"chosen": ""})
+    assert open_yet["parts"] == []
+
+
+def test_a_stop_stands_on_the_sheet(sheet):
+    text = text_of(
+        lab_sheet_pdf(sheet, FULL, plan=PLAN | {"stop": "The implant moves.", "parts": []})
+    )
+    assert "Stop. The implant moves." in text
 
 
 def test_no_torque_is_given(sheet):

@@ -11,6 +11,9 @@ def test_an_empty_letter_is_one_page_with_lines_to_write_on():
     text = text_of(made)
     for asked in ASKED_FOR:
         assert asked in text
+    for named in ("From", "To", "Date"):
+        assert named in text
+    assert "the practice that writes this letter" in text
 
 
 def test_what_was_typed_stands_in_it():
