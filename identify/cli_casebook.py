@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from features.radiograph import Radiograph
     from identify.casebook import Casebook
     from identify.kept_case import FilmWork, KeptCase
+    from identify.knowledge import Notes
     from identify.printed import Paper
+    from identify.record import Sheet
 
 cases_app = typer.Typer(rich_markup_mode=None, help="The casebook: every case the app has kept.")
 Key = Annotated[str, typer.Argument(metavar="CASE", help="The key `cases list` shows.")]
@@ -118,12 +120,24 @@ def record(
     notes = load_notes()
     date = dt.datetime.now().astimezone().strftime("%d %B %Y, %H:%M")
     sheets = kept_sheets(film, kept, notes, date, _typed(kept.films[0]))
+    planned = _planned(kept, sheets, notes)
     version = notes_version()
     paper: Paper = "us-letter" if letter else "a4"
-    pdf = record_pdf(sheets, notes.checklist, notes_version=version, paper=paper)
+    pdf = record_pdf(sheets, notes.checklist, plan=planned, notes_version=version, paper=paper)
     write_bytes(pdf, out)
-    data = record_data(sheets, notes.checklist, notes_version=version)
+    data = record_data(sheets, notes.checklist, planned, notes_version=version)
     deliver(data, json_path, lambda _: typer.echo(f"Written: {out}"))
+
+
+def _planned(kept: KeptCase, sheets: list[Sheet], notes: Notes) -> dict[str, Any] | None:
+    from features.input_file import BadInput
+    from identify.sheets import kept_plan
+
+    try:
+        return kept_plan(kept, sheets, notes)
+    except BadInput as error:  # the record is worth having all the same
+        typer.echo(f"The record carries no plan. {error}", err=True)
+        return None
 
 
 def _typed(work: FilmWork) -> dict[str, str]:

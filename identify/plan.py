@@ -122,11 +122,3 @@ class Plan:
             "cautions": list(self.cautions),
             "notes": list(self.notes),
         } | rival
-
-    def beside_rival(self) -> tuple[tuple[PlannedOption | None, PlannedOption | None], ...]:
-        """Every way of either family, this one's option first; None where one has no such way."""
-        if self.rival is None:
-            return tuple((option, None) for option in self.options)
-        mine = {option.way: option for option in self.options}
-        theirs = {option.way: option for option in self.rival.options}
-        return tuple((mine.get(way), theirs.get(way)) for way in {**mine, **theirs})

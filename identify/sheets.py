@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from features.input_file import BadInput
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
+from identify.case_facts import planning_case
 from identify.evidence import Evidence, Item
 from identify.film_trust import film_cautions
 from identify.gathering import gather
@@ -16,8 +18,10 @@ from identify.kept_case import FilmWork, KeptCase
 from identify.knowledge import Notes
 from identify.next_look import Look, next_looks
 from identify.overlay import bar_mm, draw_overlay
+from identify.plan_lines import plan_lines
 from identify.ranking import Ranking
 from identify.record import Sheet
+from identify.restore import plan
 from identify.screens.marking import finished_marks
 from identify.weigh import weigh
 
@@ -115,6 +119,24 @@ def kept_sheets(
     families = {label: str(kept.facts.get(f"family {label}") or "") for label in labels}
     work = Work(film, marks, reading, kept.name, date, typed, case.standing, families)
     return [_read_and_weighed(work, kept, implant, notes) for implant in reading.implants]
+
+
+def kept_plan(case: KeptCase, sheets: Sequence[Sheet], notes: Notes) -> dict[str, Any]:
+    """Plan anew for the implant in hand when the case was kept, as lines for its record.
+
+    Raises
+    ------
+    BadInput
+        When the facts contradict each other.
+    """
+    work = case.films[0]
+    sheet = next((one for one in sheets if one.label == work.chosen), sheets[0])
+    confirmed = case.standing.get(sheet.label)
+    chosen = str(work.facts.get(f"family {sheet.label}") or "")
+    family = notes.families[family_chosen(sheet.ranking, confirmed, chosen, notes)]
+    films = [(work.name, sheet.reading)]
+    facts = planning_case(work.facts, family, films, evidence=sheet.evidence, confirmed=confirmed)
+    return plan_lines(plan(facts, notes), str(work.facts.get(f"way {sheet.label}") or ""))
 
 
 def _read_and_weighed(work: Work, kept: FilmWork, implant: ImplantReading, notes: Notes) -> Sheet:

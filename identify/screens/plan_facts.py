@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import streamlit as st
 
-from features.input_file import BadInput, check
 from features.marks import FDI_TEETH
-from features.quantity import Measured
-from features.reading import ImplantReading, Reading
+from features.reading import Reading
 from identify import case_file
-from identify.film_tilts import tilt_shown
+from identify.case_facts import INDEX, OTHERS, Named, other_teeth, planning_case
 from identify.note import Family
 from identify.screens import answers, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
-from identify.shelf import parts_for
-from identify.shelf_store import load_shelf
 from identify.words import GROUPS
 
 DATUMS = {"not stated": "not stated", "platform": "the platform", "mucosa": "the gum"}
-INDEX = "index"  # the checklist item on which a single crown hangs
 WORDS: dict[str, tuple[str, dict[str, str]]] = {
     "old_work": (
         "On it now",
@@ -54,7 +47,6 @@ NUMBERS = {
     "tilt_buccolingual_deg": ("Leans to buccal, °", -60.0, 60.0, 1.0),
 }
 NOT_GIVEN = "not given"
-OTHERS = "other teeth of the plan"
 
 
 def ask_stop_signs(case: Case) -> None:
@@ -88,7 +80,7 @@ def ask_facts(case: Case, reading: Reading) -> None:
             sorted(tooth for tooth in FDI_TEETH if tooth[0] in "1234"),
             placeholder="none",
         )
-        others = _others(case, reading)
+        others = other_teeth(case.facts, reading)
         for implant in reading.implants:
             seen = bool(implant.tooth and implant.axis_deg)
             _implant_facts(case, implant.label, implant.tooth, seen=seen)
@@ -149,88 +141,29 @@ def _number(
     remembered(case.facts, name, st.number_input, label, least, most, None, step, placeholder=empty)
 
 
-# ---- the case, put together ----------------------------------------------------------------------
-
-
 def case_of(
     case: Case, reading: Reading, judged: Judged, family: Family, rival: str | None = None
 ) -> case_file.Case:
-    """Put together the case file: what was read, what was answered, what was typed here.
+    """Put together what is known of the case on the table (`planning_case`).
 
     Raises
     ------
     BadInput
         When the facts contradict each other.
     """
-    typed = {k: v for k, v in case.facts.items() if k in case_file.Case.model_fields and v}
-    index = judged.evidence.items.get(INDEX)
-    others = _others(case, reading)
-    data: dict[str, Any] = typed | {
-        "family": family.key,
-        "rival": rival,
-        "confirmed": _confirmed(case, family),
-        "implants": [_implant(case, implant) for implant in reading.implants]
-        + [{"label": tooth, "tooth": tooth} | _typed(case, tooth) for tooth in others],
-        "films": _films(case, reading, others),
-        "parts": _on_the_shelf(family),
-    }
-    if index and index.decided:
-        data["index"] = index.state
-    return check(case_file.Case, data, "this case")
+    films = [(case.public_name, reading), *_other_films(case, reading)]
+    confirmed = case.standing.get(case.chosen)
+    return planning_case(
+        case.facts, family, films, evidence=judged.evidence, confirmed=confirmed, rival=rival
+    )
 
 
-def _on_the_shelf(family: Family) -> list[dict[str, Any]]:
-    """Rows of the practice's shelf for this family; a shelf that cannot be read says so itself."""
-    try:
-        shelf = load_shelf()
-    except BadInput:
-        return []
-    return [part.plan_row() for part in parts_for(shelf, family.key)]
-
-
-def _confirmed(case: Case, family: Family) -> str:
-    """Return how far this very family is confirmed: another one's confirmation says nothing."""
-    kind, title = case.standing.get(case.chosen, ("film_only", ""))
-    return kind if title == family.title else "film_only"
-
-
-def _others(case: Case, reading: Reading) -> list[str]:
-    on_film = {implant.tooth for implant in reading.implants}
-    return [tooth for tooth in case.facts.get(OTHERS) or () if tooth not in on_film]
-
-
-def _implant(case: Case, implant: ImplantReading) -> dict[str, Any]:
-    width = implant.measures.get("platform_width_mm")
-    known = {
-        "label": implant.label,
-        "tooth": implant.tooth,
-        "platform_width_mm": width.value if isinstance(width, Measured) else None,
-    }
-    return {k: v for k, v in known.items() if v is not None} | _typed(case, implant.label)
-
-
-def _typed(case: Case, label: str) -> dict[str, Any]:
-    names = (*NUMBERS, "abutment", "connection")
-    typed = {name: case.facts.get(f"{name} {label}") for name in names}
-    return {name: value for name, value in typed.items() if value is not None}
-
-
-def _films(case: Case, reading: Reading, others: list[str]) -> list[dict[str, Any]]:
-    """Take the tilts that films show: of this one, and of others worked on with a tooth in it."""
-    teeth = {implant.tooth for implant in reading.implants if implant.tooth} | set(others)
-    readings = [(case.public_name, reading)]
+def _other_films(case: Case, reading: Reading) -> list[Named]:
+    """Films worked on in this session that show further implants of the plan."""
+    others, readings = other_teeth(case.facts, reading), []
     for other in session.other_cases(case):
         marked = other.marks()
         if marked and any(mark.tooth in others for mark in marked.implants):
             read = session.read_case(other)
             readings += [(other.public_name, read)] if read else []
-    films = ({"name": name, "tilts": _tilts(read, teeth)} for name, read in readings)
-    return [film for film in films if film["tilts"]]
-
-
-def _tilts(reading: Reading, teeth: set[str]) -> dict[str, dict[str, float]]:
-    return {
-        implant.tooth: tilt_shown(implant.axis_deg.value, implant.axis_deg.std, implant.tooth)
-        for implant in reading.implants
-        if implant.tooth in teeth and implant.tooth and isinstance(implant.axis_deg, Measured)
-    }
+    return readings

@@ -47,12 +47,10 @@ def test_rivals_are_planned_side_by_side() -> None:
     both = plan(Case.model_validate(case), NOTES)
     assert both.rival is not None
     assert both.rival.family == "external_hex_parallel"
-    pairs = {
-        (mine or theirs).way: (mine and mine.verdict, theirs and theirs.verdict)
-        for mine, theirs in both.beside_rival()
-    }
-    assert pairs["single", "cement", "stock"] == ("with_care", "does_not_suit")
-    assert pairs["splinted", "cement", "stock"] == ("suits", "suits")
+    mine, theirs = ({o.way: o.verdict for o in one.options} for one in (both, both.rival))
+    single, joined = ("single", "cement", "stock"), ("splinted", "cement", "stock")
+    assert (mine[single], theirs[single]) == ("with_care", "does_not_suit")
+    assert (mine[joined], theirs[joined]) == ("suits", "suits")
     assert both.to_json()["rival"]["radiofixture"] == "plan/1"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 from pathlib import Path
@@ -14,7 +15,10 @@ from identify.casebook import Casebook
 from identify.cli import run
 from identify.kept_case import FilmWork, KeptCase
 from identify.kept_film import keep, keepable
+from identify.knowledge import load_notes
+from identify.plan_words import INDICATIONS, MAKINGS, RETENTIONS
 from identify.ranking import NOT_CONFIRMED
+from identify.sheets import kept_plan, kept_sheets
 from tests.identify.kept_cases import DRAFT, some_film
 from tests.identify.printed_pages import text_of
 
@@ -68,6 +72,42 @@ def test_the_record_is_the_same_from_the_book_and_from_an_export(book, tmp_path,
     assert NOT_CONFIRMED in text
     assert "Remarks: a remark of mine" in text
     assert body_of(text) == body_of(text_of(two.read_bytes()))
+
+
+def test_the_record_on_the_command_line_carries_the_plan_and_the_way_chosen(book, tmp_path):
+    saved = kept_demo(book)
+    out, data = tmp_path / "one.pdf", tmp_path / "one.json"
+    run(["record", saved.key, "--out", str(out), "--json", str(data)])
+    planned = json.loads(data.read_text())["plan"]
+    assert planned["options"]
+    assert planned["chosen"] == ""
+    sheets = read_anew(saved, book)
+    chosen = {}
+    for way in itertools.product(INDICATIONS, RETENTIONS, MAKINGS):
+        work = saved.case.films[0]
+        work = work.model_copy(update={"facts": {**work.facts, "way A": " ".join(way)}})
+        case = saved.case.model_copy(update={"films": (work,)})
+        lines = kept_plan(case, sheets, load_notes())
+        chosen |= {lines["chosen"]: lines["parts"]} if lines["chosen"] else {}
+    assert chosen
+    assert all(len(parts) < len(planned["parts"]) for parts in chosen.values())
+
+
+def read_anew(saved, book):
+    film = book.films.get(saved.case.films[0].film)
+    return kept_sheets(film, saved.case, load_notes(), "today", {})
+
+
+def test_a_refuted_case_is_printed_as_not_confirmed(book, tmp_path):
+    saved = kept_demo(book)
+    title = load_notes().families["ceramic"].title
+    work = saved.case.films[0].model_copy(update={"confirmed": {"A": ("trial", title)}})
+    for status, stamped in (("trial", False), ("refuted", True)):
+        case = saved.case.model_copy(update={"films": (work,), "status": status})
+        number = book.load(saved.key).step.number
+        book.save(saved.key, case, "confirmed", after=number)
+        assert run(["record", saved.key, "--out", str(tmp_path / "r.pdf")]) == 0
+        assert (NOT_CONFIRMED in text_of((tmp_path / "r.pdf").read_bytes())) == stamped
 
 
 def body_of(text):
