@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import shutil
+import tempfile
 from pathlib import Path
 
 from features.input_file import BadInput
 from identify.casebook import Casebook
 from identify.database import FILE
 from identify.film_store import FOLDER
+
+COPY = "radiofixture-backup"
 
 
 def back_up(place: Path, book: Casebook | None = None) -> int:
@@ -32,3 +35,20 @@ def back_up(place: Path, book: Casebook | None = None) -> int:
             f"{place}: cannot be written ({error.strerror}); name another folder."
         ) from None
     return len(Casebook(place).find())
+
+
+def back_up_zip(book: Casebook | None = None) -> bytes:
+    """Return the same copy as one zip; unpacked, its folder opens as a casebook.
+
+    Raises
+    ------
+    BadInput
+        The casebook cannot be read, or there is no room for a copy.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / COPY
+        back_up(copy, book)
+        try:
+            return Path(shutil.make_archive(str(copy), "zip", folder, COPY)).read_bytes()
+        except OSError as error:
+            raise BadInput(f"No copy could be made ({error.strerror}); free some space.") from None

@@ -5,8 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from features.input_file import BadInput
+from identify.backup import COPY, back_up_zip
 from identify.casebook import Casebook, Saved, local_time
 from identify.casefile import export_case, import_case
+from identify.database import data_folder
 from identify.kept_case import KeptCase, Photo
 from identify.photo import clean_photo
 from identify.screens import keeping, look, session, taught_view
@@ -36,6 +38,7 @@ def show() -> None:
     except BadInput as error:
         st.warning(str(error))
     _bring_in()
+    _keep_copy()
     taught_view.show()
 
 
@@ -211,6 +214,21 @@ def _bring_in() -> None:
         st.file_uploader("Case file (zip)", type="zip", key=key, on_change=take)
         if problem := st.session_state.pop("import_problem", None):
             st.error(problem)
+
+
+def _keep_copy() -> None:
+    with st.expander("Keep a copy of everything"):
+        st.download_button(
+            "Download all cases",
+            back_up_zip,
+            file_name=f"{COPY}.zip",
+            mime="application/zip",
+            on_click="ignore",
+        )
+        look.quiet(
+            f"Every case with its films, photographs and history, and the shelf. To go back to it, "
+            f"unpack it and put what is inside in {data_folder()}."
+        )
 
 
 show()
