@@ -27,9 +27,10 @@ def pytest_collection_modifyitems(items):
 
 
 @pytest.fixture(autouse=True)
-def casebook_of_its_own(monkeypatch, tmp_path):
-    """What one test keeps is not found again by the next; the server's tests share one."""
-    monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path))
+def casebook_of_its_own(request, monkeypatch, tmp_path):
+    """What one test keeps is not found again by the next; tests of the server share its folder."""
+    if "page" not in request.fixturenames:
+        monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path))
 
 
 def skip_or_fail(reason):
