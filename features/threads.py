@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, optimize, special
+from scipy import ndimage, optimize, signal, special
 
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
@@ -163,12 +163,13 @@ def _strongest_pitch(comb: Comb, zone: NDArray[np.bool_], shortest: float, longe
     window = np.hanning(len(z) + 2)[1:-1]
     span = float(np.ptp(z)) + 1.0
     count = int(np.clip(6 * span * (1 / shortest - 1 / longest), 16, 600))
-    frequency = np.linspace(1 / longest, 1 / shortest, count)
-    turns = np.exp(-2j * np.pi * np.outer(frequency, z))
-    power = np.zeros(count)
-    for side in (comb.left[zone], comb.right[zone]):
-        power += np.abs(turns @ (window * (side - side.mean()))) ** 2
-    return float(1 / frequency[int(power.argmax())])
+    ends = 1 / longest, 1 / shortest
+    sides = np.stack([comb.left[zone], comb.right[zone]])
+    level = window * (sides - sides.mean(axis=1, keepdims=True))
+    rate = 1 / (comb.z_px[1] - comb.z_px[0])
+    tones = signal.zoom_fft(level, ends, count, fs=rate, endpoint=True)
+    power = np.sum(np.abs(tones) ** 2, axis=0)
+    return float(1 / np.linspace(*ends, count)[int(power.argmax())])
 
 
 def _local_strength(comb: Comb, pitch: float) -> Floats:
