@@ -204,16 +204,18 @@ def _design(z: Floats, pitch: float) -> Floats:
     return np.stack([np.ones_like(z), trend, *waves], axis=1)
 
 
-def _residual(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> Floats:
-    design = _design(z, pitch)
-    return np.concatenate([s - design @ np.linalg.lstsq(design, s, rcond=None)[0] for s in sides])
+def _left_over(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
+    """Square sum that a comb of this pitch leaves of both walls."""
+    basis, _ = np.linalg.qr(_design(z, pitch))
+    walls = np.stack(sides, axis=1)
+    return float(np.sum(walls**2) - np.sum((basis.T @ walls) ** 2))
 
 
 def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
     z = comb.z_px[zone]
     sides = (comb.left[zone], comb.right[zone])
     best = optimize.minimize_scalar(
-        lambda p: float(np.sum(_residual(z, sides, p) ** 2)),
+        lambda p: _left_over(z, sides, p),
         bounds=(0.97 * pitch, 1.03 * pitch),
         method="bounded",
         options={"xatol": 1e-4 * pitch},
@@ -227,7 +229,7 @@ def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
 def comb_share(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
     """Part of both walls' variance that a comb of this pitch explains."""
     total = sum(float(np.sum((s - s.mean()) ** 2)) for s in sides)
-    return 1.0 - float(np.sum(_residual(z, sides, pitch) ** 2)) / max(total, 1e-12)
+    return 1.0 - _left_over(z, sides, pitch) / max(total, 1e-12)
 
 
 def _probability(share: float, crests: float) -> float:
