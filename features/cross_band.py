@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from features.gaps import GapMap
+from features.gaps import GapMap, beside_grey
 from features.outline import Outline
 from features.strip import Strip
 
@@ -103,7 +103,6 @@ def find_band(
     tip_px: float,
     pitch_px: float,
     channel_end_px: float,
-    beside: float,
 ) -> Band | None:
     """Find the band most like a hole seen from the side.
 
@@ -116,8 +115,6 @@ def find_band(
         Thread pitch, over which the rows are averaged; 0 where there is none.
     channel_end_px : float
         Where the channel from the platform ends; 0 where none was seen.
-    beside : float
-        Grey beside the body.
     """
     half = outline.width_between(0.55 * tip_px, 0.85 * tip_px) / 2
     first = max(channel_end_px + DRILL_POINT * half, 0.3 * tip_px)
@@ -125,7 +122,7 @@ def find_band(
     if len(z) < 2 * BESIDE / STEP:
         return None
     grey = _rows_across(strip, outline, z, half)
-    curve = _tone(grey[z < 0.9 * tip_px], beside)
+    curve = _tone(grey[z < 0.9 * tip_px], beside_grey(strip, outline))
     period = pitch_px / half
     if period:
         grey = ndimage.uniform_filter1d(grey, _turn(period), axis=0)

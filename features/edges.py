@@ -98,9 +98,7 @@ def fit_chord_edge(depth_px: Floats, grey: Floats, *, start_blur_px: float = 1.5
     height = float(np.ptp(seen))
     if height < 0.02:
         return ChordEdge(NotMeasured("no edge stands out here"), start_blur_px, height, 0.0)
-    picture = Picture(
-        seen, depth, partial(chord_shape, depth), LOW, HIGH, USUAL, LOOSE / USUAL_STD
-    )
+    picture = Picture(seen, depth, partial(chord_shape, depth), LOW, HIGH, USUAL, LOOSE / USUAL_STD)
     start = _start(depth, seen, math.log(start_blur_px))
     return _as_edge(fit_shape(picture, start, enough=ENOUGH, most=MOST_STEPS), depth)
 

@@ -19,7 +19,6 @@ def find_holes(
         tip_px=body.tip_px,
         pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
         channel_end_px=end,
-        beside=body.beside,
     )
     holes = vents.find_vents(
         body.gap_map, tip_px=body.tip_px, width_px=body.width_px, bore_end_px=end

@@ -105,7 +105,8 @@ def _blurred_rows(
 
     def matrix(line: Floats) -> Floats:
         weights = (1 - part) * np.append(line, 0.0) + part * np.append(0.0, line)
-        return np.bincount(slots, weights.ravel(), len(places) * size).reshape(-1, size)
+        flat = np.bincount(slots, weights.ravel(), len(places) * size)
+        return np.asarray(flat.reshape(-1, size), np.float64)
 
     return matrix(kernel), matrix(wider)
 
@@ -148,6 +149,6 @@ def _climbing(turn: Turn, grid: Floats, shear: float) -> tuple[Floats, Floats]:
     counts = np.bincount(slots, 1 - part, size) + np.bincount(slots + 1, part, size)
     moved = [np.bincount(slots, slope.ravel(), size) for slope in slopes]
     path = each / 2 * counts.reshape(PHASES, width).cumsum(axis=1)[:, : len(grid)]
-    by_edge = np.reshape(moved, (EDGES, PHASES, width))[..., : len(grid)]
+    by_edge = np.array(moved, np.float64).reshape(EDGES, PHASES, width)[..., : len(grid)]
     by_edge[..., 0] = 0.0  # chords that begin before the grid stay there
     return path, each / 2 / GRID_PX * by_edge

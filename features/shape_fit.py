@@ -21,7 +21,12 @@ Floats = NDArray[np.float64]
 Shape = Callable[[Floats], tuple[Floats, Floats]]  # θ, (T,), to a shape, (N,), and slopes, (T, N)
 
 LINEAR = 3
-DAMPING, LEAST, LESS, MORE = 0.03, 1e-5, 0.2, 10.0  # at first, at least, after a good step, a bad one
+DAMPING, LEAST, LESS, MORE = (
+    0.03,
+    1e-5,
+    0.2,
+    10.0,
+)  # at first, at least, after a good step, a bad one
 NEARER = 0.5  # of the way to a limit at most: a first long step would be caught there
 
 
@@ -81,8 +86,11 @@ class Picture:
         linear = slopes[-LINEAR:]
         linear[0], linear[1], linear[2] = shape, 1.0, self.depth_px
         firm, usual = self.firm[-LINEAR:], self.usual[-LINEAR:]
-        normal = linear @ linear.T + np.diag(firm**2)
-        found = np.linalg.solve(normal, linear @ self.grey + firm**2 * usual)
+        normal = linear @ linear.T
+        normal.flat[:: LINEAR + 1] += firm**2
+        found = np.asarray(
+            np.linalg.solve(normal, linear @ self.grey + firm**2 * usual), np.float64
+        )
         np.multiply(found[0], by_theta, out=slopes[:-LINEAR])
         left = found @ linear - self.grey
         stray = self.firm * (np.concatenate([theta, found]) - self.usual)
@@ -92,8 +100,10 @@ class Picture:
     def step(self, here: Fit, damping: float) -> tuple[Floats, float]:
         """Where to try next, and how much lower the cost should be there."""
         searched = len(here.theta)
-        normal = here.slopes @ here.slopes.T + np.diag(self.firm**2)
-        normal[np.diag_indices(searched)] *= 1 + damping
+        normal = here.slopes @ here.slopes.T
+        diagonal = np.einsum("ii->i", normal)  # a view
+        diagonal += self.firm**2
+        diagonal[:searched] *= 1 + damping
         move = -np.linalg.solve(normal, here.pull)
         least, most = (NEARER * (limit - here.theta) for limit in (self.low, self.high))
         theta = here.theta + np.clip(move[:searched], least, most)

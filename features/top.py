@@ -78,7 +78,8 @@ def _bright_runs(
     labels, _ = ndimage.label((above > level)[::-1], ALONG_ROWS)
     sizes = np.bincount(labels.ravel())
     sizes[0] = 0  # no metal on the axis
-    return sizes[labels[:, centre - reach : centre + reach + 1].max(axis=1)] * strip.step_px
+    runs: Floats = sizes[labels[:, centre - reach : centre + reach + 1].max(axis=1)] * strip.step_px
+    return runs
 
 
 def _is_bevel(runs: Floats, width: float, height: float) -> bool:
