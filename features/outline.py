@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
-CLOSE, CLOSE_PX = 0.3, 8.0  # of the half width, and at least: how far a finer look goes astray
+CLOSE, CLOSE_PX = 0.3, 8.0  # of the half width, and at least: how far a finer look is tried first
 NO_WAY = -1.0  # a cost that no path takes (scikit-image)
 FREE_ROWS = 3  # rows without cost at both ends, so that a wall may start anywhere
 
@@ -79,16 +79,15 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
     for _ in range(2):  # the axis needs no fine sampling
         coarse = _strip_for(pixels, axis, half, coarser=2.0)
         outline = find_walls(coarse, half)
-        axis = _centred(axis, outline)
-        half = outline.typical_width_px / 2
+        axis, half = _centred(axis, outline), outline.typical_width_px / 2
     strip = _strip_for(pixels, axis, half)
     turned = np.degrees(axis.angle_rad - start.angle_rad)
-    outline = find_walls(strip, half, near=_seen_from(axis, coarse, outline))
+    outline = find_walls(strip, half, near=about(axis, coarse, outline))
     return strip, outline, float((turned + 180) % 360 - 180)
 
 
-def _seen_from(axis: Axis, strip: Strip, outline: Outline) -> Outline:
-    """An outline as it lies about another axis."""
+def about(axis: Axis, strip: Strip, outline: Outline) -> Outline:
+    """An outline found on one strip as it lies about another axis."""
     z = outline.z_px
     left, right = (
         side * np.interp(z, *strip.axis.seen_from(axis, z, side * wall))
@@ -147,13 +146,19 @@ def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> 
     return Outline(z, left, right, strong_left, strong_right, _noise(strip))
 
 
-def _close_by(wall: Floats, out_px: Floats, half_px: float) -> NDArray[np.bool_]:
-    """Places near a wall, (Z, T); those of neighbouring rows overlap, so that it may step."""
+def _route_close_by(
+    cost: Floats, wall: Floats, out_px: Floats, half_px: float
+) -> NDArray[np.intp] | None:
+    """The cheapest path near a wall; None where it would rather run farther off."""
     wall = np.clip(wall, out_px[0], out_px[-1])
     reach = max(CLOSE * half_px, CLOSE_PX)
     lowest = ndimage.minimum_filter1d(wall, 5) - reach
     highest = ndimage.maximum_filter1d(wall, 5) + reach
-    return np.asarray((out_px >= lowest[:, None]) & (out_px <= highest[:, None]))
+    close = (out_px >= lowest[:, None]) & (out_px <= highest[:, None])  # rows overlap: a wall steps
+    columns = _route(np.where(close, cost, NO_WAY))
+    rows, beside = np.arange(len(cost)), np.pad(close, ((0, 0), (1, 1)), constant_values=True)
+    free = beside[rows, columns] & beside[rows, columns + 2]
+    return columns if free.all() else None
 
 
 def _wall(
@@ -173,9 +178,8 @@ def _wall(
     score = np.where(inside[:, window], np.maximum(fall, 0.0), 0.0)
     ceiling = max(float(np.percentile(score.max(axis=1), 60)), 1e-6)
     cost = 1.0 / (0.06 + np.minimum(score / ceiling, 1.0))
-    if known_px is not None:
-        cost[~_close_by(known_px, out_px, half_px)] = NO_WAY
-    columns = _route(cost)
+    columns = None if known_px is None else _route_close_by(cost, known_px, out_px, half_px)
+    columns = _route(cost) if columns is None else columns
     exact = _peak(fall, columns)
     step = out_px[1] - out_px[0]
     strength = np.maximum(fall[np.arange(len(columns)), columns], 0.0)
