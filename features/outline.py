@@ -128,13 +128,7 @@ def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> 
         Where a coarser look found the walls; they are sought close by.
     """
     rows = strip.rows(0.0, strip.axis.length_px)
-    slope = (
-        ndimage.gaussian_filter(
-            strip.pixels, SMOOTH_PX / strip.step_px, order=(0, 1), mode="nearest"
-        )[rows]
-        / strip.step_px
-    )
-    inside, z = strip.inside[rows], strip.z_px[rows]
+    slope, inside, z = _slope_across(strip, rows), strip.inside[rows], strip.z_px[rows]
     known_left, known_right = (
         None if near is None else np.interp(z, near.z_px, wall)
         for wall in ((near.left_px, near.right_px) if near else (z, z))
@@ -144,6 +138,15 @@ def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> 
     )
     right, strong_right = _wall(-slope, inside, strip.t_px, half_px, known_right)
     return Outline(z, left, right, strong_left, strong_right, _noise(strip))
+
+
+def _slope_across(strip: Strip, rows: slice) -> Floats:
+    """Change of grey per px across the axis, of some rows."""
+    blur = SMOOTH_PX / strip.step_px
+    above = min(rows.start, int(5 * blur) + 1)  # rows that the blur reaches, and no more
+    part = strip.pixels[rows.start - above : rows.stop + int(5 * blur) + 1]
+    slope = ndimage.gaussian_filter(part, blur, order=(0, 1), mode="nearest") / strip.step_px
+    return np.asarray(slope[above : above + rows.stop - rows.start])
 
 
 def _route_close_by(
