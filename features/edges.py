@@ -31,6 +31,7 @@ LOW, HIGH = np.array([-40.0, *np.log([0.2, 0.004])]), np.array([40.0, *np.log([1
 USUAL = np.array([0.0, np.log(1.5), np.log(0.3), 0.0, 0.0, 0.0])
 USUAL_STD = np.array([6.0, 0.8, 2.0, 30.0, 2.0, 0.03])
 LOOSE = 0.002  # grey: how strongly what is usual holds a fit that the film leaves open
+SOFTEST_PX = 11.5  # near the limit above: a slope of the grey, not an edge
 ENOUGH, MOST_STEPS = 1e-6, 40
 
 
@@ -125,7 +126,8 @@ def _as_edge(fit: Fit, depth: Floats) -> ChordEdge:
     variance = float(np.linalg.inv(information)[0, 0])
     edge, blur = float(fit.theta[0]), math.exp(fit.theta[1])
     contrast = float(np.ptp(fit.linear[0] * fit.slopes[len(fit.theta)]))
-    if contrast < 4 * noise or abs(edge) > 0.55 * float(np.abs(depth).max()):
+    far_off = abs(edge) > 0.55 * float(np.abs(depth).max())
+    if contrast < 4 * noise or far_off or blur > SOFTEST_PX:
         reason = "no clear metal edge was found here"
         return ChordEdge(NotMeasured(reason), blur, contrast, noise)
     std = min(np.sqrt(max(variance, 0.0)) + 0.02, 3.0)
