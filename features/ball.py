@@ -87,8 +87,12 @@ def _circle(centre: Floats, edge: Floats, strength: Floats) -> tuple[Floats, flo
     def misses(p: Floats) -> Floats:
         return np.asarray(np.hypot(points[:, 0] - p[0], points[:, 1] - p[1]) - p[2])
 
+    def slopes(p: Floats) -> Floats:
+        outward = (p[:2] - points) / np.maximum(misses(p) + p[2], 1e-9)[:, None]
+        return np.column_stack([outward, -np.ones(len(points))])
+
     start = [centre[0], centre[1], float(np.median(edge))]
-    fit = optimize.least_squares(misses, start, loss="soft_l1", f_scale=0.7)
+    fit = optimize.least_squares(misses, start, jac=slopes, loss="soft_l1", f_scale=0.7)
     kept = float((np.abs(misses(fit.x)) < 2.0).sum() / RAYS)
     return fit.x[:2], float(fit.x[2]), kept
 

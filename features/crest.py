@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.finding import Finding
-from features.gaps import beside_grey, body_contrast
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
@@ -21,7 +20,13 @@ LEAST_STEP = 0.006  # grey between the brightest gum and the darkest bone
 
 
 def crest_height(
-    strip: Strip, outline: Outline, *, side: float, platform: Measured, rim_px: float
+    strip: Strip,
+    outline: Outline,
+    *,
+    side: float,
+    platform: Measured,
+    rim_px: float,
+    metal: float,
 ) -> Quantity:
     """Platform to the bone crest along one wall, px (positive toward the apex).
 
@@ -32,9 +37,13 @@ def crest_height(
     platform : Measured in px
     rim_px : float
         Distance of the platform's rim from the axis, about.
+    metal : float
+        Grey above which something beside the body is another part of it (`metal_grey`).
     """
     half = outline.typical_width_px / 2
-    z, grey = _beside(strip, outline, side, platform.value, rim_px)
+    z, band = _beside(strip, outline, side, platform.value, rim_px)
+    clear = band.max(axis=1) < metal
+    z, grey = z[clear], band[clear].mean(axis=1)
     if len(grey) < LEAST_ROWS:
         return NotMeasured("no bone is seen beside this wall, only metal")
     smooth = ndimage.gaussian_filter1d(grey, 0.04 * half / strip.step_px + 0.5)
@@ -45,10 +54,15 @@ def crest_height(
     return from_parts(height, "px", **parts_of(platform), crest=0.03 * half + 1.5)
 
 
+def metal_grey(beside: float, contrast: float) -> float:
+    """Grey of metal beside the body, from the grey there and how far the body stands out."""
+    return beside + METAL * contrast
+
+
 def _beside(
     strip: Strip, outline: Outline, side: float, platform_px: float, rim_px: float
 ) -> tuple[Floats, Floats]:
-    """Heights and the grey close beside the metal there; rows where more metal shows left out.
+    """Heights, (Z,), and the grey close beside the metal there, (Z, 12).
 
     Bone meets the implant where it is measured and rises within a millimetre, so the band is
     narrow; above a rim that overhangs, it lies beside the rim.
@@ -63,10 +77,7 @@ def _beside(
     edge = np.interp(z, outline.z_px, out)
     edge = np.where(z < platform_px + 0.12 * half, np.maximum(edge, rim_px), edge)
     offsets = np.linspace(BAND[0] * half, BAND[1] * half, 12)
-    band = strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets))
-    metal = beside_grey(strip, outline) + METAL * body_contrast(strip, outline)
-    clear = band.max(axis=1) < metal
-    return z[clear], np.asarray(band.mean(axis=1)[clear])
+    return z, strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets))
 
 
 def _parting(grey: Floats) -> tuple[int, float]:

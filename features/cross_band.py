@@ -84,6 +84,17 @@ class _Hole:
     darkness: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """How like a hole of some height a row is; darkness in grey."""
+
+    likeness: float
+    dark: float
+    evenness: float
+    row: int
+    height: float
+
+
 def find_band(
     strip: Strip,
     outline: Outline,
@@ -119,28 +130,27 @@ def find_band(
     holes = [
         _Hole(height, _profile(height, period), _expected(height, curve)) for height in HEIGHTS
     ]
-    places = _places(z, tip_px, half)
-    found = [
-        (*_compare(thirds, row, hole), row, hole.height)
-        for hole in holes
-        for row in places
-        if row * STEP > hole.height and z[row] + (hole.height + CLOSED_BELOW) * half < tip_px
-    ]
-    likeness, dark, evenness, row, height = max(found, default=(0.0, 0.0, 0.0, 0, 0.0))
-    if likeness < ALIKE:
+    best = max(
+        (_best(thirds, _places(z, tip_px, half, hole.height), hole) for hole in holes),
+        key=lambda match: match.likeness,
+    )
+    if best.likeness < ALIKE:
         return None
-    return Band(float(z[row]), height * half, dark / max(gaps.contrast, 1e-6), evenness, likeness)
+    dark = best.dark / max(gaps.contrast, 1e-6)
+    return Band(float(z[best.row]), best.height * half, dark, best.evenness, best.likeness)
 
 
 def _turn(period: float) -> int:
     return max(round(period / STEP), 1)
 
 
-def _places(z: Floats, tip_px: float, half: float) -> NDArray[np.intp]:
+def _places(z: Floats, tip_px: float, half: float, height: float) -> NDArray[np.intp]:
     """Every second row where the middle of such a hole may lie."""
     from_apex = (tip_px - z) / half
     near = (from_apex > FROM_APEX[0]) & (from_apex < FROM_APEX[1]) & (z > HIGHEST * tip_px)
-    return np.flatnonzero(near)[::2]
+    rows = np.flatnonzero(near)[::2]
+    whole = (rows * STEP > height) & (from_apex[rows] > height + CLOSED_BELOW)
+    return rows[whole]
 
 
 def _rows_across(strip: Strip, outline: Outline, z: Floats, half: float) -> Floats:
@@ -196,31 +206,42 @@ def _profile(height: float, period: float) -> Floats:
     return np.asarray(ndimage.uniform_filter1d(missing, _turn(period)) if period else missing)
 
 
-def _compare(thirds: Floats, row: int, hole: _Hole) -> tuple[float, float, float]:
-    """Likeness in the worst third (0 where it is too faint for a hole), darkness, evenness.
+def _best(thirds: Floats, rows: NDArray[np.intp], hole: _Hole) -> _Match:
+    """The row most like a hole, in the third where it is least; 0 where it is too faint for one.
 
     A straight line in grey is taken out of either first: bone and taper shade the body so.
     """
+    if not len(rows):
+        return _Match(0.0, 0.0, 0.0, 0, hole.height)
     around = round((hole.height + BESIDE) / STEP)
-    first, last = max(row - around, 0), min(row + around, thirds.shape[1])
-    middle = len(REACH) // 2 - row
-    wanted = _without_line(hole.missing[None, middle + first : middle + last])[0]
-    seen = _without_line(thirds[:, first:last])
-    power = float(wanted @ wanted) + 1e-12
-    match = -(seen @ wanted)
-    likeness = float(np.min(match / np.sqrt(power * (seen**2).sum(axis=1) + 1e-15)))
-    dark = float(match.mean() / power)
-    evenness = float(match.min() / max(match.max(), 1e-12))
-    return (likeness if _dark_enough(dark, likeness, hole) else 0.0), dark, evenness
+    steps = np.arange(-around, around)
+    at = rows[:, None] + steps
+    on = (at >= 0) & (at < thirds.shape[1])
+    wanted = _without_line(hole.missing[len(REACH) // 2 + steps], on)
+    seen = _without_line(thirds[:, np.clip(at, 0, thirds.shape[1] - 1)], on)
+    power = np.sum(wanted**2, axis=-1) + 1e-12
+    match = -np.sum(seen * wanted, axis=-1)
+    likeness = np.min(match / np.sqrt(power * np.sum(seen**2, axis=-1) + 1e-15), axis=0)
+    dark = match.mean(axis=0) / power
+    likeness = np.where(_dark_enough(dark, likeness, hole), likeness, 0.0)
+    best = int(likeness.argmax())
+    evenness = float(match[:, best].min() / max(match[:, best].max(), 1e-12))
+    found = float(likeness[best]), float(dark[best]), evenness
+    return _Match(*found, int(rows[best]), hole.height)
 
 
-def _without_line(rows: Floats) -> Floats:
-    """Each row less the straight line through it."""
-    along = np.arange(rows.shape[1]) - (rows.shape[1] - 1) / 2
-    level = rows - rows.mean(axis=1, keepdims=True)
-    return np.asarray(level - (level @ along / (along @ along))[:, None] * along)
+def _without_line(rows: Floats, on: NDArray[np.bool_]) -> Floats:
+    """Each row less the straight line through those of its samples that are `on`, 0 elsewhere."""
+
+    def level(values: Floats) -> Floats:
+        mean = np.sum(values * on, axis=-1, keepdims=True) / on.sum(axis=-1, keepdims=True)
+        return np.asarray((values - mean) * on)
+
+    along, left = level(np.arange(on.shape[-1], dtype=np.float64)), level(rows)
+    slope = np.sum(left * along, axis=-1) / np.sum(along**2, axis=-1)
+    return np.asarray(left - slope[..., None] * along)
 
 
-def _dark_enough(dark: float, likeness: float, hole: _Hole) -> bool:
-    least = DARK_ENOUGH if likeness > VERY_ALIKE else DARK
-    return dark > (DARK_WHERE_LOW if hole.height < LOW else least) * hole.darkness
+def _dark_enough(dark: Floats, likeness: Floats, hole: _Hole) -> NDArray[np.bool_]:
+    least = np.where(likeness > VERY_ALIKE, DARK_ENOUGH, DARK)
+    return np.asarray(dark > (DARK_WHERE_LOW if hole.height < LOW else least) * hole.darkness)

@@ -11,21 +11,28 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize
 
 from features.chord_table import DEEPEST, SHALLOWEST, chord_table
 from features.quantity import Measured, NotMeasured, Quantity
+from features.shape_fit import Fit, Picture, fit_shape
 
 Floats = NDArray[np.float64]
 
 CLIPPED = 0.997  # grey at or above this is burnt out and carries no shape
-STARTS = (0.05, 0.5)  # of k: between them no false minimum is left (simulated)
-LOOSE = 0.002  # grey: how strongly the usual ranges below hold a fit that the film leaves open
-USUAL = np.array([0.0, np.log(1.5), 0.0, np.log(0.3), 0.0, 0.0])
-USUAL_STD = np.array([6.0, 0.8, 30.0, 2.0, 2.0, 0.03])  # px, log px, grey, log k, grey, per px
+# of the edge, px, and of k: from the likeliest of them hardly a false minimum is met (simulated)
+START_EDGES, START_STRENGTHS = np.array([-2.0, 0.3, 2.5, 5.0]), (0.05, 0.15, 0.5, 1.0)
+# parameters below are the edge (px), log blur (px), log k; then A, c0, c1: what any film can show,
+# and what is usual
+LOW, HIGH = np.array([-40.0, *np.log([0.2, 0.004])]), np.array([40.0, *np.log([12.0, 4.0])])
+USUAL = np.array([0.0, np.log(1.5), np.log(0.3), 0.0, 0.0, 0.0])
+USUAL_STD = np.array([6.0, 0.8, 2.0, 30.0, 2.0, 0.03])
+LOOSE = 0.002  # grey: how strongly what is usual holds a fit that the film leaves open
+SOFTEST_PX = 11.5  # near the limit above: a slope of the grey, not an edge
+ENOUGH, MOST_STEPS = 1e-6, 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,31 +55,27 @@ class ChordEdge:
     noise: float
 
 
-def chord_profile(depth_px: Floats, params: Floats) -> Floats:
-    """Grey along a profile.
+def chord_shape(depth_px: Floats, theta: Floats) -> tuple[Floats, Floats]:
+    """The rim along a profile, 0 to 1, and its slopes.
 
     Parameters
     ----------
     depth_px : (N,) array
         Distance inward from where the profile was centred.
-    params : (6,) array
-        Edge offset (outward, px), blur (px), A, k (px^-½), c0, c1 (per px).
+    theta : (3,) array
+        Edge offset (outward, px), log of the blur (px), log of k (px^-½).
+
+    Returns
+    -------
+    shape : (N,) array
+    slopes : (3, N) array
     """
-    edge, blur, height, k, c0, c1 = params
-    place = np.clip((depth_px + edge) / blur, SHALLOWEST, DEEPEST)
-    shape = chord_table().height(math.log(k * math.sqrt(blur)), place)
-    return np.asarray(height * shape + c0 + c1 * depth_px)
-
-
-def _slopes(depth_px: Floats, params: Floats) -> Floats:
-    """(N, 6) derivatives of `chord_profile`; those of blur and k by their logarithms."""
-    edge, blur, height, k, _, _ = params
-    place = np.clip((depth_px + edge) / blur, SHALLOWEST, DEEPEST)
-    rim = chord_table().rim(math.log(k * math.sqrt(blur)), place)
-    by_place, by_strength = height * rim.by_place, height * rim.by_strength
-    by_blur = 0.5 * by_strength - place * by_place
-    columns = [by_place / blur, by_blur, rim.height, by_strength, np.ones_like(place), depth_px]
-    return np.stack(columns, axis=1)
+    edge, log_blur, log_k = theta
+    blur = math.exp(log_blur)
+    place = np.minimum(np.maximum((depth_px + edge) / blur, SHALLOWEST), DEEPEST)
+    rim = chord_table().rim(log_k + 0.5 * log_blur, place)
+    by_blur = 0.5 * rim.by_strength - place * rim.by_place
+    return rim.height, np.array([rim.by_place / blur, by_blur, rim.by_strength])
 
 
 def fit_chord_edge(depth_px: Floats, grey: Floats, *, start_blur_px: float = 1.5) -> ChordEdge:
@@ -93,60 +96,38 @@ def fit_chord_edge(depth_px: Floats, grey: Floats, *, start_blur_px: float = 1.5
     if usable.sum() < 10:
         return ChordEdge(NotMeasured("the edge is burnt out"), start_blur_px, 0.0, 0.0)
     depth, seen = depth_px[usable], grey[usable]
-    floor, height = float(np.percentile(seen, 10)), float(np.ptp(seen))
+    height = float(np.ptp(seen))
     if height < 0.02:
         return ChordEdge(NotMeasured("no edge stands out here"), start_blur_px, height, 0.0)
-    fits = [_fit(depth, seen, (0.3, start_blur_px, height, k, floor, 0.0)) for k in STARTS]
-    best = min(fits, key=lambda fit: fit.cost)
-    return _as_edge(best, depth)
+    picture = Picture(seen, depth, partial(chord_shape, depth), LOW, HIGH, USUAL, LOOSE / USUAL_STD)
+    start = _start(depth, seen, math.log(start_blur_px))
+    return _as_edge(fit_shape(picture, start, enough=ENOUGH, most=MOST_STEPS), depth)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Fit:
-    """Parameters as in `chord_profile`, the residual square sum, and the slopes there."""
-
-    params: Floats
-    cost: float
-    slopes: Floats
-
-
-def _fit(depth: Floats, grey: Floats, start: tuple[float, ...]) -> _Fit:
-    """Levenberg-Marquardt with blur and k by their logarithms, which keeps them positive."""
-    loose = LOOSE / USUAL_STD
-
-    def misfit(x: Floats) -> Floats:
-        return np.concatenate([chord_profile(depth, _plain(x)) - grey, loose * (x - USUAL)])
-
-    def slopes(x: Floats) -> Floats:
-        return np.vstack([_slopes(depth, _plain(x)), np.diag(loose)])
-
-    first = np.array(start)
-    first[[1, 3]] = np.log(first[[1, 3]])
-    found, *_ = optimize.leastsq(
-        misfit, first, Dfun=slopes, full_output=True, maxfev=60, ftol=1e-6, xtol=1e-5
-    )
-    left = misfit(found)[: len(depth)]
-    params = _plain(found)
-    return _Fit(params, float(np.sum(left**2)), _slopes(depth, params))
+def _start(depth: Floats, grey: Floats, log_blur: float) -> Floats:
+    """The likeliest of a net of edges and strengths."""
+    place = np.clip((depth + START_EDGES[:, None]) / math.exp(log_blur), SHALLOWEST, DEEPEST)
+    logs = [math.log(k) + 0.5 * log_blur for k in START_STRENGTHS]
+    rims = np.array([chord_table().height(log, place.ravel()) for log in logs])
+    design = np.ones((len(logs) * len(place), 3, len(depth)))
+    design[:, 0], design[:, 2] = rims.reshape(-1, len(depth)), depth
+    normal = design @ design.transpose(0, 2, 1) + np.diag((LOOSE / USUAL_STD[3:]) ** 2)
+    linear = np.linalg.solve(normal, (design @ grey)[..., None])
+    misses = np.sum((grey - (linear.transpose(0, 2, 1) @ design)[:, 0]) ** 2, axis=1)
+    strength, edge = divmod(int(misses.argmin()), len(place))
+    return np.array([START_EDGES[edge], log_blur, math.log(START_STRENGTHS[strength])])
 
 
-def _plain(x: Floats) -> Floats:
-    """Blur and k from their logarithms, within what any film can show."""
-    params = np.array(x)
-    params[1] = min(max(math.exp(min(x[1], 50.0)), 0.2), 12.0)
-    params[3] = min(max(math.exp(min(x[3], 50.0)), 0.004), 4.0)
-    return params
-
-
-def _as_edge(fit: _Fit, depth: Floats) -> ChordEdge:
+def _as_edge(fit: Fit, depth: Floats) -> ChordEdge:
     freedom = max(len(depth) - 6, 1)
-    noise = float(np.sqrt(fit.cost / freedom))
+    noise = float(np.sqrt(fit.left @ fit.left / freedom))
     # what the film leaves open is known no better than usual: a weak prior
-    information = fit.slopes.T @ fit.slopes / max(noise, 1e-6) ** 2 + np.diag(USUAL_STD**-2.0)
+    information = fit.slopes @ fit.slopes.T / max(noise, 1e-6) ** 2 + np.diag(USUAL_STD**-2.0)
     variance = float(np.linalg.inv(information)[0, 0])
-    edge, blur = float(fit.params[0]), float(fit.params[1])
-    contrast = float(np.ptp(chord_profile(depth, fit.params) - fit.params[5] * depth))
-    if contrast < 4 * noise or abs(edge) > 0.55 * float(np.abs(depth).max()):
+    edge, blur = float(fit.theta[0]), math.exp(fit.theta[1])
+    contrast = float(np.ptp(fit.linear[0] * fit.slopes[len(fit.theta)]))
+    far_off = abs(edge) > 0.55 * float(np.abs(depth).max())
+    if contrast < 4 * noise or far_off or blur > SOFTEST_PX:
         reason = "no clear metal edge was found here"
         return ChordEdge(NotMeasured(reason), blur, contrast, noise)
     std = min(np.sqrt(max(variance, 0.0)) + 0.02, 3.0)

@@ -38,33 +38,35 @@ def flutes_finding(
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     if hollow:
         return Finding("not assessable", 1.0, "a groove does not show on an open basket")
-    along = max(0.6 * pitch_px, 0.02 * tip_px) / strip.step_px
-    grey = ndimage.gaussian_filter1d(strip.pixels, along, axis=0) / gaps.contrast
     half = outline.width_between(0.62 * tip_px, 0.9 * tip_px) / 2
+    along = max(0.6 * pitch_px, 0.02 * tip_px) / strip.step_px
+    left, middle, right = (
+        ndimage.gaussian_filter1d(_columns(strip, half, part), along) / gaps.contrast
+        for part in ((-0.75, -0.3), (-0.25, 0.25), (0.3, 0.75))
+    )
     if (
-        _one_side(strip, half, grey, tip_px) > LEAST
-        or _middle(strip, half, grey, gaps, tip_px) > LEAST
+        _one_side(strip, left - right, tip_px) > LEAST
+        or _middle(strip, half, (left + right) / 2 - middle, gaps, tip_px) > LEAST
     ):
         return Finding("present", 0.8)
     # of simulated flutes about a third shows: at even odds, not seen leaves 0.6 for none
     return Finding("absent", 0.6, "a flute turned away from the beam does not show")
 
 
-def _one_side(strip: Strip, half: float, grey: Floats, tip_px: float) -> float:
+def _columns(strip: Strip, half: float, part: tuple[float, float]) -> Floats:
+    """Mean grey across a part of the half width, (Z,)."""
+    columns = strip.columns(part[0] * half, part[1] * half)
+    return np.asarray(strip.pixels[:, columns].mean(axis=1))
+
+
+def _one_side(strip: Strip, unlike: Floats, tip_px: float) -> float:
     """How unlike the two sides are, against how unlike they are where no flute reaches."""
-    left = grey[:, strip.columns(-0.75 * half, -0.3 * half)].mean(axis=1)
-    right = grey[:, strip.columns(0.3 * half, 0.75 * half)].mean(axis=1)
-    unlike = left - right
     unlike = unlike - np.median(unlike[strip.rows(SOUND[0] * tip_px, SOUND[1] * tip_px)])
     return float(np.percentile(np.abs(unlike[_rows(strip, tip_px)]), STEADY))
 
 
-def _middle(strip: Strip, half: float, grey: Floats, gaps: GapMap, tip_px: float) -> float:
+def _middle(strip: Strip, half: float, dip: Floats, gaps: GapMap, tip_px: float) -> float:
     """How much darker the middle is than the sides, in rows that no hole crosses."""
-    middle = grey[:, strip.columns(-0.25 * half, 0.25 * half)].mean(axis=1)
-    sides = np.abs(strip.t_px) > 0.3 * half
-    sides &= np.abs(strip.t_px) < 0.75 * half
-    dip = grey[:, sides].mean(axis=1) - middle
     whole = np.ones(len(dip), dtype=bool)
     for gap in gaps.gaps:
         if gap.to_px < APICAL[1] * tip_px:  # a flute runs on to the end; a hole is closed below

@@ -85,7 +85,13 @@ def read_implant(
     if mark.length_px < SHORTEST_PX or mark.width_px < NARROWEST_PX:
         return _unread(mark)
     body, notes = find_body(pixels, mark, holder=holder)
-    above = top.look_above(body.strip, body.outline, platform_px=body.platform.value)
+    above = top.look_above(
+        body.strip,
+        body.outline,
+        platform_px=body.platform.value,
+        beside=body.beside,
+        contrast=body.gap_map.contrast,
+    )
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     channel = bore.measure_bore(
         body.strip,
@@ -224,9 +230,10 @@ def _crests(body: Body) -> dict[str, Quantity]:
     if isinstance(mesial, NotMeasured):
         return {"crest_mesial": mesial, "crest_distal": mesial}
     rim = body.mark.width_px / 2 + RIM_CLICK_PX
+    metal = crest.metal_grey(body.beside, body.gap_map.contrast)
     heights = {
         name: crest.crest_height(
-            body.strip, body.outline, side=side, platform=body.platform, rim_px=rim
+            body.strip, body.outline, side=side, platform=body.platform, rim_px=rim, metal=metal
         )
         for name, side in (("crest_mesial", mesial), ("crest_distal", -mesial))
     }

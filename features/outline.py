@@ -16,6 +16,8 @@ Floats = NDArray[np.float64]
 
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
+CLOSE, CLOSE_PX = 0.3, 8.0  # of the half width, and at least: how far a finer look is tried first
+NO_WAY = -1.0  # a cost that no path takes (scikit-image)
 FREE_ROWS = 3  # rows without cost at both ends, so that a wall may start anywhere
 
 
@@ -75,13 +77,23 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
     axis = axis_through(mark.platform_middle_px, mark.apex_px)
     start = axis
     for _ in range(2):  # the axis needs no fine sampling
-        strip = _strip_for(pixels, axis, half, coarser=2.0)
-        outline = find_walls(strip, half)
-        axis = _centred(axis, outline)
-        half = outline.typical_width_px / 2
+        coarse = _strip_for(pixels, axis, half, coarser=2.0)
+        outline = find_walls(coarse, half)
+        axis, half = _centred(axis, outline), outline.typical_width_px / 2
     strip = _strip_for(pixels, axis, half)
     turned = np.degrees(axis.angle_rad - start.angle_rad)
-    return strip, find_walls(strip, half), float((turned + 180) % 360 - 180)
+    outline = find_walls(strip, half, near=about(axis, coarse, outline))
+    return strip, outline, float((turned + 180) % 360 - 180)
+
+
+def about(axis: Axis, strip: Strip, outline: Outline) -> Outline:
+    """An outline found on one strip as it lies about another axis."""
+    z = outline.z_px
+    left, right = (
+        side * np.interp(z, *strip.axis.seen_from(axis, z, side * wall))
+        for side, wall in ((-1.0, outline.left_px), (1.0, outline.right_px))
+    )
+    return replace(outline, left_px=left, right_px=right)
 
 
 def _half_width_px(mark: ImplantMark) -> float:
@@ -104,7 +116,7 @@ def _strip_for(
     )
 
 
-def find_walls(strip: Strip, half_px: float) -> Outline:
+def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> Outline:
     """Follow the left and the right wall from the platform to the apex.
 
     Parameters
@@ -112,36 +124,69 @@ def find_walls(strip: Strip, half_px: float) -> Outline:
     strip : Strip
     half_px : float
         About half the width of the implant.
+    near : Outline, optional
+        Where a coarser look found the walls; they are sought close by.
     """
     rows = strip.rows(0.0, strip.axis.length_px)
-    slope = (
-        ndimage.gaussian_filter(
-            strip.pixels, SMOOTH_PX / strip.step_px, order=(0, 1), mode="nearest"
-        )[rows]
-        / strip.step_px
+    slope, inside, z = _slope_across(strip, rows), strip.inside[rows], strip.z_px[rows]
+    known_left, known_right = (
+        None if near is None else np.interp(z, near.z_px, wall)
+        for wall in ((near.left_px, near.right_px) if near else (z, z))
     )
-    inside = strip.inside[rows]
-    left, strong_left = _wall(slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px)
-    right, strong_right = _wall(-slope, inside, strip.t_px, half_px)
-    return Outline(strip.z_px[rows], left, right, strong_left, strong_right, _noise(strip))
+    left, strong_left = _wall(
+        slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px, known_left
+    )
+    right, strong_right = _wall(-slope, inside, strip.t_px, half_px, known_right)
+    return Outline(z, left, right, strong_left, strong_right, _noise(strip))
+
+
+def _slope_across(strip: Strip, rows: slice) -> Floats:
+    """Change of grey per px across the axis, of some rows."""
+    blur = SMOOTH_PX / strip.step_px
+    above = min(rows.start, int(5 * blur) + 1)  # rows that the blur reaches, and no more
+    part = strip.pixels[rows.start - above : rows.stop + int(5 * blur) + 1]
+    slope = ndimage.gaussian_filter(part, blur, order=(0, 1), mode="nearest") / strip.step_px
+    return np.asarray(slope[above : above + rows.stop - rows.start])
+
+
+def _route_close_by(
+    cost: Floats, wall: Floats, out_px: Floats, half_px: float
+) -> NDArray[np.intp] | None:
+    """The cheapest path near a wall; None where it would rather run farther off."""
+    wall = np.clip(wall, out_px[0], out_px[-1])
+    reach = max(CLOSE * half_px, CLOSE_PX)
+    lowest = ndimage.minimum_filter1d(wall, 5) - reach
+    highest = ndimage.maximum_filter1d(wall, 5) + reach
+    close = (out_px >= lowest[:, None]) & (out_px <= highest[:, None])  # rows overlap: a wall steps
+    columns = _route(np.where(close, cost, NO_WAY))
+    rows, beside = np.arange(len(cost)), np.pad(close, ((0, 0), (1, 1)), constant_values=True)
+    free = beside[rows, columns] & beside[rows, columns + 2]
+    return columns if free.all() else None
 
 
 def _wall(
-    fall: Floats, inside: NDArray[np.bool_], out_px: Floats, half_px: float
+    fall: Floats,
+    inside: NDArray[np.bool_],
+    out_px: Floats,
+    half_px: float,
+    known_px: Floats | None,
 ) -> tuple[Floats, Floats]:
     """Cheapest way down the strip along the strongest fall of grey, outward.
 
-    `out_px` is the distance from the axis on this side, (T,), increasing.
+    `out_px` is the distance from the axis on this side, (T,), increasing; `known_px` where a
+    coarser look found the wall.
     """
     window = (out_px >= NEAREST * half_px) & (out_px <= FARTHEST * half_px)
-    score = np.where(inside[:, window], np.maximum(fall[:, window], 0.0), 0.0)
+    fall, out_px = fall[:, window], out_px[window]
+    score = np.where(inside[:, window], np.maximum(fall, 0.0), 0.0)
     ceiling = max(float(np.percentile(score.max(axis=1), 60)), 1e-6)
-    score = np.minimum(score / ceiling, 1.0)
-    columns = _route(1.0 / (0.06 + score))
-    exact = _peak(fall[:, window], columns)
+    cost = 1.0 / (0.06 + np.minimum(score / ceiling, 1.0))
+    columns = None if known_px is None else _route_close_by(cost, known_px, out_px, half_px)
+    columns = _route(cost) if columns is None else columns
+    exact = _peak(fall, columns)
     step = out_px[1] - out_px[0]
-    strength = np.maximum(fall[:, window][np.arange(len(columns)), columns], 0.0)
-    return out_px[window][0] + exact * step, strength
+    strength = np.maximum(fall[np.arange(len(columns)), columns], 0.0)
+    return out_px[0] + exact * step, strength
 
 
 def _route(cost: Floats) -> NDArray[np.intp]:
@@ -153,12 +198,9 @@ def _route(cost: Floats) -> NDArray[np.intp]:
         padded, (0, middle), (len(padded) - 1, middle), fully_connected=True, geometric=True
     )
     rows, columns = np.array(path).T
-    best = np.zeros(len(padded), dtype=np.intp)
-    lowest = np.full(len(padded), np.inf)
-    for row, column in zip(rows, columns, strict=True):
-        if padded[row, column] < lowest[row]:
-            best[row], lowest[row] = column, padded[row, column]
-    return best[FREE_ROWS:-FREE_ROWS]
+    order = np.lexsort((padded[rows, columns], rows))  # a path may run along a row
+    _, cheapest = np.unique(rows[order], return_index=True)
+    return np.asarray(columns[order][cheapest][FREE_ROWS:-FREE_ROWS])
 
 
 def _peak(fall: Floats, columns: NDArray[np.intp]) -> Floats:

@@ -12,7 +12,6 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize
 
 from features.outline import Outline
 from features.quantity import Measured, from_parts
@@ -72,20 +71,21 @@ def _pitch(comb: Comb, near_px: float, slow: int, waves: int) -> float:
     z = comb.z_px[::every]
     walls = np.stack([comb.left[::every], comb.right[::every]], axis=1)
 
-    def left_over(pitch: float) -> float:
-        basis, _ = np.linalg.qr(_design(z, pitch, slow, waves))
-        return float(np.sum(walls**2) - np.sum((basis.T @ walls) ** 2))
+    pitch, apart = near_px, min(WIDEST, WITHIN * near_px / max(float(np.ptp(z)), near_px)) * near_px
+    for _ in range(2):  # once among whole turns, once around the best of them
+        trials = pitch + apart * np.linspace(-1, 1, TRIALS)
+        left = _left_over(z, walls, trials, slow, waves)
+        best = int(np.clip(np.argmin(left), 1, TRIALS - 2))
+        pitch, apart = float(trials[best]), float(trials[1] - trials[0])
+    before, here, after = left[best - 1 : best + 2]
+    bend = max(float(before - 2 * here + after), 1e-12)
+    return pitch + apart * float(np.clip(0.5 * (before - after) / bend, -1.0, 1.0))
 
-    reach = min(WIDEST, WITHIN * near_px / max(float(np.ptp(z)), near_px))
-    trials = near_px * np.linspace(1 - reach, 1 + reach, TRIALS)
-    best = int(np.clip(np.argmin([left_over(trial) for trial in trials]), 1, TRIALS - 2))
-    fit = optimize.minimize_scalar(
-        left_over,
-        bounds=(trials[best - 1], trials[best + 1]),
-        method="bounded",
-        options={"xatol": 1e-4 * near_px},
-    )
-    return float(fit.x)
+
+def _left_over(z: Floats, walls: Floats, pitches: Floats, slow: int, waves: int) -> Floats:
+    """Square sum that each pitch leaves of the walls, (Z, 2), up to a constant."""
+    basis, _ = np.linalg.qr(np.stack([_design(z, pitch, slow, waves) for pitch in pitches]))
+    return np.asarray(-np.sum((basis.transpose(0, 2, 1) @ walls) ** 2, axis=(1, 2)))
 
 
 def _design(z: Floats, pitch: float, slow: int, waves: int) -> Floats:

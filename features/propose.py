@@ -20,7 +20,7 @@ from features.collar import JOINT_FACTOR
 from features.implant import NARROWEST_PX, SHORTEST_PX  # what cannot be read is not proposed
 from features.implant_likeness import judge, look_at
 from features.marks import CLICK_STD_PX, ImplantMark, Point
-from features.outline import Outline, find_walls
+from features.outline import Outline, about, find_walls
 from features.platform_search import Place, find_platform
 from features.quantity import NotMeasured
 from features.run_search import Run, centred, find_run, settle
@@ -143,8 +143,9 @@ def _body(pixels: Pixels, run: Run, place: Place) -> tuple[Strip, Outline]:
     axis, half = run.axis.moved(z_px=place.z_px), run.half_px
     coarse = _strip_along(pixels, axis, half, step_px=max(1.0, half / 20))
     walls = find_walls(coarse, half)
-    strip = _strip_along(pixels, centred(axis, walls), walls.typical_width_px / 2, step_px=1.0)
-    return strip, find_walls(strip, walls.typical_width_px / 2)
+    axis, half = centred(axis, walls), walls.typical_width_px / 2
+    strip = _strip_along(pixels, axis, half, step_px=1.0)
+    return strip, find_walls(strip, half, near=about(axis, coarse, walls))
 
 
 def _strip_along(pixels: Pixels, axis: Axis, half: float, *, step_px: float) -> Strip:

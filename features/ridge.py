@@ -10,6 +10,8 @@ chord of a circle near its rim).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,87 +19,136 @@ Floats = NDArray[np.float64]
 
 PHASES = 16  # rows of the mean turn: finer than the blur
 GRID_PX = 0.5  # across, for the model; the blur is a pixel or more
-CHORDS = 40  # places along the ray, over both halves
-NUDGE = 1e-4 * np.array([10.0, 10, 5, 1, 1, 1, 0.1, 1, 1, 1])  # of each parameter, for its slope
+CHORDS = 20  # places along either half of a ray that just reaches the model's depth
+EDGES = 5  # of the parameters move the turn's outline
 
 
-def ridge_model(params: Floats, depth_px: Floats, pitch_px: float, shear: float = 0.0) -> Floats:
-    """The mean turn as a film would show it, (PHASES, D); or of several at once, (N, PHASES, D).
+@dataclass(frozen=True, slots=True, eq=False)
+class Turn:
+    """A turn's outline and the metal's strength.
 
-    `params`, (10,) or (N, 10) of one blur: root, depth (px, outward), blur (px), A, k, c0, c1, flat
-    part of the crest, of the root, phase of the crest (turns). `shear` in turns per √px.
+    Attributes
+    ----------
+    root_px, height_px : float
+        Outward of the root, and of the crest over it.
+    crest, foot : float
+        Flat part of the crest and of the root, in turns.
+    phase : float
+        Of the crest, in turns.
+    k : float
+        Of Beer-Lambert's law along a chord, per √px.
+    blur_px : float
     """
-    many = params.reshape(-1, 10)
-    metal, k, c0, c1 = many.T[3:7, :, None, None]
-    blur = float(many[0, 2])
-    grid = np.arange(depth_px[0] - 3 * blur, depth_px[-1] + 3 * blur + GRID_PX, GRID_PX)
-    grey = -np.expm1(-k * _paths(many, grid, shear))
-    along = _blurred_rows(
-        np.arange(PHASES, dtype=np.float64), PHASES, blur / pitch_px * PHASES, wrap=True
-    )
-    across = _blurred_rows((depth_px - grid[0]) / GRID_PX, len(grid), blur / GRID_PX)
-    grey = metal * (along @ (grey @ across.T))
-    out = np.asarray(grey + c0 + c1 * depth_px)
-    return out if params.ndim > 1 else out[0]
+
+    root_px: float
+    height_px: float
+    crest: float
+    foot: float
+    phase: float
+    k: float
+    blur_px: float
 
 
-def _blurred_rows(places: Floats, size: int, sigma: float, *, wrap: bool = False) -> Floats:
-    """Weights of a line's samples in its Gaussian blur, read between them, (len(places), size).
+def ridge_shape(
+    turn: Turn, depth_px: Floats, *, pitch_px: float, shear: float = 0.0
+) -> tuple[Floats, Floats]:
+    """The mean turn as a film would show it, 0 to 1, and its slopes by the turn's parameters.
 
-    A matrix, as one blur serves hundreds of lines: much quicker than to filter each of them.
+    Parameters
+    ----------
+    turn : Turn
+    depth_px : (D,) array
+        Inward.
+    pitch_px : float
+    shear : float
+        Turns per √px.
+
+    Returns
+    -------
+    shape : (PHASES, D) array
+    slopes : (7, PHASES, D) array
     """
-    reach = int(3.0 * sigma + 0.5)
+    blur = turn.blur_px
+    first, last = ((depth_px[0] - 4 * blur) // GRID_PX, (depth_px[-1] + 4 * blur) // GRID_PX)
+    grid = GRID_PX * np.arange(first, last + 2)  # the same places whatever the blur
+    path, by_edge = _level(turn, grid) if shear < 1e-6 else _climbing(turn, grid, shear)
+    through = np.exp(-turn.k * path)
+    grey = np.concatenate([1 - through[None], turn.k * through * by_edge, [through * path]])
+    rows = np.arange(PHASES, dtype=np.float64)
+    along, along_wider = _blurred_rows(rows, PHASES, blur / pitch_px * PHASES, wrap=True)
+    across, across_wider = _blurred_rows((depth_px - grid[0]) / GRID_PX, len(grid), blur / GRID_PX)
+    half = grey @ across.T
+    blurred = along @ half
+    wider = along @ (grey[0] @ across_wider.T) / GRID_PX
+    wider += along_wider @ half[0] * (PHASES / pitch_px)
+    return blurred[0], np.concatenate([blurred[1:], wider[None]])
+
+
+def _blurred_rows(
+    places: Floats, size: int, sigma: float, *, wrap: bool = False
+) -> tuple[Floats, Floats]:
+    """Weights of a line's samples in its Gaussian blur, and their slopes by sigma.
+
+    Both (len(places), size), read between the samples: a matrix, as one blur serves all lines.
+    """
+    reach = int(4.0 * sigma + 0.5)
     steps = np.arange(-reach, reach + 1)
     kernel = np.exp(-0.5 * (steps / sigma) ** 2) if reach else np.ones(1)
     kernel /= kernel.sum()
+    wider = kernel * (steps**2 - kernel @ steps**2) / sigma**3
     low = np.floor(places).astype(int)
     low = low if wrap else np.clip(low, 0, size - 2)
-    part = (places - low)[:, None]
-    weights = (1 - part) * np.append(kernel, 0.0) + part * np.append(0.0, kernel)
     sample = low[:, None] + np.arange(-reach, reach + 2)
     sample = sample % size if wrap else np.clip(sample, 0, size - 1)
     slots = (sample + size * np.arange(len(places))[:, None]).ravel()
-    flat = np.bincount(slots, weights.ravel(), len(places) * size)
-    return np.asarray(flat.reshape(len(places), size))
+    part = (places - low)[:, None]
+
+    def matrix(line: Floats) -> Floats:
+        weights = (1 - part) * np.append(line, 0.0) + part * np.append(0.0, line)
+        flat = np.bincount(slots, weights.ravel(), len(places) * size)
+        return np.asarray(flat.reshape(-1, size), np.float64)
+
+    return matrix(kernel), matrix(wider)
 
 
-def _edge(params: Floats, turns: Floats) -> Floats:
-    """How far outward the turn's outline stands at places along it, (N, *turns.shape)."""
-    column = (slice(None), *(None,) * turns.ndim)
-    root, height, crest, foot, phase = (params[:, i][column] for i in (0, 1, 7, 8, 9))
-    off = np.abs((turns - phase + 0.5) % 1.0 - 0.5)  # 0 crest, 0.5 root
-    flank = np.maximum(0.5 - crest / 2 - foot / 2, 0.02)
-    return np.asarray(root + height * np.clip((0.5 - foot / 2 - off) / flank, 0.0, 1.0))
+def _edge(turn: Turn, turns: Floats) -> tuple[Floats, Floats]:
+    """How far outward the outline stands at places along it, and the slopes, (EDGES, …)."""
+    from_crest = (turns - turn.phase + 0.5) % 1.0 - 0.5  # 0 crest, ±0.5 root
+    flank = max(0.5 - turn.crest / 2 - turn.foot / 2, 0.02)
+    rise = (0.5 - turn.foot / 2 - np.abs(from_crest)) / flank
+    up = np.minimum(np.maximum(rise, 0.0), 1.0)
+    steep = turn.height_px * ((rise > 0) & (rise < 1)) / flank
+    slopes = np.empty((EDGES, *turns.shape))
+    slopes[0], slopes[1] = 1.0, up
+    slopes[2], slopes[3] = 0.5 * steep * up, 0.5 * steep * (up - 1)
+    slopes[4] = steep * np.sign(from_crest)
+    return turn.root_px + turn.height_px * up, slopes
 
 
-def _paths(params: Floats, grid: Floats, shear: float) -> Floats:
-    """Metal along the rays, (N, PHASES, len(grid)), in √px."""
-    turns = np.arange(PHASES) / PHASES
-    if shear < 1e-6:
-        return np.sqrt(np.maximum(grid + _edge(params, turns)[..., None], 0.0))
-    farthest = float(np.sqrt(np.max(grid[-1] + params[:, 0] + params[:, 1])))
-    v = farthest * ((np.arange(CHORDS) + 0.5) / CHORDS * 2 - 1)
-    starts = v**2 - _edge(params, turns[:, None] + shear * v)  # where each chord's metal begins
-    return _counted(starts, grid) * (farthest / CHORDS)
+def _level(turn: Turn, grid: Floats) -> tuple[Floats, Floats]:
+    """Metal along the rays of rings seen square, (PHASES, G), in √px, and its slopes."""
+    edge, slopes = _edge(turn, np.arange(PHASES) / PHASES)
+    inside = grid + edge[:, None] + GRID_PX * np.array([-0.5, 0.5])[:, None, None]
+    near, far = np.sqrt(np.maximum(inside, 0.0))  # the mean path between two such ends
+    steep = (far - near) / GRID_PX
+    return (far**3 - near**3) / (1.5 * GRID_PX), slopes[..., None] * steep
 
 
-def _counted(starts: Floats, grid: Floats) -> Floats:
-    """How many of the starts lie above each depth: (N, PHASES, CHORDS) to (N, PHASES, D)."""
-    place = np.clip((starts - grid[0]) / GRID_PX + 0.5, 0.0, len(grid))
-    low = np.floor(place).astype(int)
+def _climbing(turn: Turn, grid: Floats, shear: float) -> tuple[Floats, Floats]:
+    """The same where the turn climbs along the rays: the chords whose metal has begun, counted."""
+    farthest = float(np.sqrt(grid[-1] + turn.root_px + turn.height_px))
+    each = float(np.sqrt(2 * grid[-1])) / CHORDS
+    v = each * (np.arange(-(farthest // each) - 1, farthest // each + 1) + 0.5)
+    edge, slopes = _edge(turn, np.arange(PHASES)[:, None] / PHASES + shear * v)
+    starts = v**2 - edge  # where each chord's metal begins
+    place = np.minimum(np.maximum((starts - grid[0]) / GRID_PX + 0.5, 0.0), float(len(grid)))
+    low = place.astype(int)
     width = len(grid) + 2
-    rows = np.arange(starts.shape[0] * starts.shape[1]).reshape(starts.shape[:2])[..., None]
-    slots, size = (rows * width + low).ravel(), rows.size * width
+    slots, size = (low + width * np.arange(PHASES)[:, None]).ravel(), PHASES * width
     part = (place - low).ravel()
     counts = np.bincount(slots, 1 - part, size) + np.bincount(slots + 1, part, size)
-    return np.asarray(counts.reshape(*starts.shape[:2], width).cumsum(axis=-1)[..., : len(grid)])
-
-
-def ridge_slopes(params: Floats, depth_px: Floats, pitch_px: float, shear: float = 0.0) -> Floats:
-    """(PHASES · D, 10) slopes of `ridge_model` by differences, all but the blur's in one go."""
-    bent = params + np.diag(NUDGE)
-    blurred = ridge_model(bent[2], depth_px, pitch_px, shear)
-    bent[2] = params
-    models = ridge_model(bent, depth_px, pitch_px, shear)
-    here, models[2] = models[2].copy(), blurred
-    return np.asarray(((models - here).reshape(10, -1) / NUDGE[:, None]).T)
+    moved = [np.bincount(slots, slope.ravel(), size) for slope in slopes]
+    path = each / 2 * counts.reshape(PHASES, width).cumsum(axis=1)[:, : len(grid)]
+    by_edge = np.array(moved, np.float64).reshape(EDGES, PHASES, width)[..., : len(grid)]
+    by_edge[..., 0] = 0.0  # chords that begin before the grid stay there
+    return path, each / 2 / GRID_PX * by_edge

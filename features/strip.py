@@ -48,6 +48,14 @@ class Axis:
         x, y = self.origin_px
         return x + z_px * ax + t_px * bx, y + z_px * ay + t_px * by
 
+    def seen_from(self, other: Axis, z_px: Floats, t_px: Floats) -> tuple[Floats, Floats]:
+        """Places along and across this axis as they lie about another one."""
+        (ax, ay), (bx, by) = self.along, self.across
+        x = self.origin_px[0] - other.origin_px[0] + z_px * ax + t_px * bx
+        y = self.origin_px[1] - other.origin_px[1] + z_px * ay + t_px * by
+        (ax, ay), (bx, by) = other.along, other.across
+        return x * ax + y * ay, x * bx + y * by
+
     def moved(self, *, z_px: float = 0.0, t_px: float = 0.0, turn_rad: float = 0.0) -> Axis:
         """The same axis with its origin moved and its direction turned."""
         return Axis(

@@ -11,14 +11,18 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize
 
 from features.edges import CLIPPED
 from features.quantity import NotMeasured, Quantity, from_parts
-from features.ridge import PHASES, ridge_model, ridge_slopes
+from features.ridge import PHASES, Turn, ridge_shape
+from features.shape_fit import Fit, Picture, fit_shape
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
+
+LINEAR_RANGES = (20.0, 3.0, 0.1)  # of A, c0 and c1 (per px): more is no film's
+FREE = np.zeros(10), np.zeros(10)  # no usual turn, and nothing that holds a fit to it
+ENOUGH, MOST_STEPS = 3e-4, 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,33 +106,33 @@ def fit_cell(
     shear : float
         How the thread climbs along the rays, turns per √px (`wall_shears`).
     """
-    usable = cell < CLIPPED
-    span = float(np.ptp(cell))
-    if span < 0.03 or usable.mean() < 0.5:
+    usable = (cell < CLIPPED).ravel()
+    if float(np.ptp(cell)) < 0.03 or usable.mean() < 0.5:
         reason = "the thread is burnt out or too faint to measure"
         return Cell(NotMeasured(reason), NotMeasured(reason), start_blur_px)
+
+    def shape(theta: Floats) -> tuple[Floats, Floats]:
+        turn = Turn(*theta)
+        grey, slopes = ridge_shape(turn, depth_px, pitch_px=pitch_px, shear=shear)
+        return grey.ravel()[usable], slopes.reshape(len(theta), -1)[:, usable]
+
     reach = float(depth_px[-1])
-    start = [-0.15 * reach, 0.4 * reach, start_blur_px, span, 0.3, float(np.percentile(cell, 5))]
-    start += [0.0, 0.15, 0.15, phase]
-    low = [-reach, 0.02 * reach, 0.4, 0.0, 0.01, -1.0, -0.05, 0.0, 0.0, phase - 0.25]
-    high = [reach, 1.4 * reach, 0.45 * reach + 0.5, 20.0, 2.0, 2.0, 0.05, 0.6, 0.6, phase + 0.25]
-    fit = optimize.least_squares(
-        lambda p: (ridge_model(p, depth_px, pitch_px, shear) - cell)[usable],
-        np.clip(start, np.add(low, 1e-6), np.subtract(high, 1e-6)),
-        jac=lambda p: ridge_slopes(p, depth_px, pitch_px, shear)[usable.ravel()],
-        bounds=(low, high),
-        x_scale=[1, 1, 0.5, 0.3, 0.2, 0.1, 0.005, 0.1, 0.1, 0.05],
-        max_nfev=25,
-    )
-    return _as_cell(fit, int(usable.sum()), np.subtract(high, low))
+    low = np.array([-reach, 0.02 * reach, 0.0, 0.0, phase - 0.25, 0.01, 0.4])
+    high = np.array([reach, 1.4 * reach, 0.6, 0.6, phase + 0.25, 2.0, 0.45 * reach + 0.5])
+    depth = np.tile(depth_px, len(cell))[usable]
+    picture = Picture(cell.ravel()[usable], depth, shape, low, high, *FREE)
+    start = np.array([-0.15 * reach, 0.4 * reach, 0.15, 0.15, phase, 0.3, start_blur_px])
+    fit = fit_shape(picture, start, enough=ENOUGH, most=MOST_STEPS)
+    return _as_cell(fit, np.append(high - low, LINEAR_RANGES))
 
 
-def _as_cell(fit: optimize.OptimizeResult, samples: int, ranges: Floats) -> Cell:
-    variance = 4 * 2 * fit.cost / max(samples - 10, 1)  # neighbouring samples are correlated
+def _as_cell(fit: Fit, ranges: Floats) -> Cell:
+    # neighbouring samples are correlated
+    variance = 4 * float(fit.left @ fit.left) / max(len(fit.left) - len(ranges), 1)
     # A shape the film does not settle is known no better than its range: a weak prior.
-    information = fit.jac.T @ fit.jac / max(variance, 1e-12) + np.diag(12 / ranges**2)
+    information = fit.slopes @ fit.slopes.T / max(variance, 1e-12) + np.diag(12 / ranges**2)
     covariance = np.linalg.inv(information)
-    root, height, blur = (float(v) for v in fit.x[:3])
+    root, height, blur = (float(fit.theta[i]) for i in (0, 1, -1))
     std_root = float(np.sqrt(max(covariance[0, 0], 0.0)))
     both = covariance[0, 0] + covariance[1, 1] + 2 * covariance[0, 1]
     std_crest = float(np.sqrt(max(both, 0.0)))

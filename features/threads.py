@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, optimize, special
+from scipy import ndimage, optimize, signal, special
 
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
@@ -163,12 +163,13 @@ def _strongest_pitch(comb: Comb, zone: NDArray[np.bool_], shortest: float, longe
     window = np.hanning(len(z) + 2)[1:-1]
     span = float(np.ptp(z)) + 1.0
     count = int(np.clip(6 * span * (1 / shortest - 1 / longest), 16, 600))
-    frequency = np.linspace(1 / longest, 1 / shortest, count)
-    turns = np.exp(-2j * np.pi * np.outer(frequency, z))
-    power = np.zeros(count)
-    for side in (comb.left[zone], comb.right[zone]):
-        power += np.abs(turns @ (window * (side - side.mean()))) ** 2
-    return float(1 / frequency[int(power.argmax())])
+    ends = 1 / longest, 1 / shortest
+    sides = np.stack([comb.left[zone], comb.right[zone]])
+    level = window * (sides - sides.mean(axis=1, keepdims=True))
+    rate = 1 / (comb.z_px[1] - comb.z_px[0])
+    tones = signal.zoom_fft(level, ends, count, fs=rate, endpoint=True)
+    power = np.sum(np.abs(tones) ** 2, axis=0)
+    return float(1 / np.linspace(*ends, count)[int(power.argmax())])
 
 
 def _local_strength(comb: Comb, pitch: float) -> Floats:
@@ -203,16 +204,18 @@ def _design(z: Floats, pitch: float) -> Floats:
     return np.stack([np.ones_like(z), trend, *waves], axis=1)
 
 
-def _residual(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> Floats:
-    design = _design(z, pitch)
-    return np.concatenate([s - design @ np.linalg.lstsq(design, s, rcond=None)[0] for s in sides])
+def _left_over(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
+    """Square sum that a comb of this pitch leaves of both walls."""
+    basis, _ = np.linalg.qr(_design(z, pitch))
+    walls = np.stack(sides, axis=1)
+    return float(np.sum(walls**2) - np.sum((basis.T @ walls) ** 2))
 
 
 def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
     z = comb.z_px[zone]
     sides = (comb.left[zone], comb.right[zone])
     best = optimize.minimize_scalar(
-        lambda p: float(np.sum(_residual(z, sides, p) ** 2)),
+        lambda p: _left_over(z, sides, p),
         bounds=(0.97 * pitch, 1.03 * pitch),
         method="bounded",
         options={"xatol": 1e-4 * pitch},
@@ -226,7 +229,7 @@ def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
 def comb_share(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
     """Part of both walls' variance that a comb of this pitch explains."""
     total = sum(float(np.sum((s - s.mean()) ** 2)) for s in sides)
-    return 1.0 - float(np.sum(_residual(z, sides, pitch) ** 2)) / max(total, 1e-12)
+    return 1.0 - _left_over(z, sides, pitch) / max(total, 1e-12)
 
 
 def _probability(share: float, crests: float) -> float:

@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.finding import Form
-from features.gaps import beside_grey, body_contrast
 from features.outline import Outline
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
+
+ALONG_ROWS = np.array([[0, 0, 0], [1, 1, 1], [0, 0, 0]])  # neighbours that belong to one run
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,9 @@ class Top:
         return self.form.probability if self.form.state == "covered" else 0.1
 
 
-def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
+def look_above(
+    strip: Strip, outline: Outline, *, platform_px: float, beside: float, contrast: float
+) -> Top:
     """Tell nothing, a short male prism and something seated apart, by height and width of metal.
 
     Parameters
@@ -38,9 +41,11 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
     strip, outline
     platform_px : float
         Height of the platform on the strip (about 0).
+    beside, contrast : float
+        Grey beside the body, and how far the body stands out from it.
     """
     width = outline.typical_width_px
-    runs = _bright_runs(strip, outline, platform_px, width)
+    runs = _bright_runs(strip, platform_px, width, beside=beside, contrast=contrast)
     if runs is None:
         why = "the top of the film ends at the platform"
         return Top(Form("not assessable", 1.0, why), 0.0, 0.0)
@@ -59,22 +64,22 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
     return Top(Form("covered", 0.93), height, wide)
 
 
-def _bright_runs(strip: Strip, outline: Outline, platform_px: float, width: float) -> Floats | None:
+def _bright_runs(
+    strip: Strip, platform_px: float, width: float, *, beside: float, contrast: float
+) -> Floats | None:
     """Width of metal on the axis in each row, going up from the platform."""
     rows = strip.rows(-0.6 * width, platform_px - 2.0)
     if rows.stop - rows.start < 4 or not strip.inside[rows, strip.columns(-2, 2)].all():
         return None
-    beside = beside_grey(strip, outline)
     above = strip.pixels[rows, strip.columns(-1.1 * width, 1.1 * width)]
-    level = min(beside, float(np.percentile(above, 30))) + 0.5 * body_contrast(strip, outline)
+    level = min(beside, float(np.percentile(above, 30))) + 0.5 * contrast
     centre = above.shape[1] // 2
     reach = max(int(0.2 * width / strip.step_px), 1)
-    runs = []
-    for row in (above > level)[::-1]:
-        labels, _ = ndimage.label(row)
-        label = int(np.max(labels[centre - reach : centre + reach + 1]))
-        runs.append(float((labels == label).sum()) * strip.step_px if label else 0.0)
-    return np.array(runs)
+    labels, _ = ndimage.label((above > level)[::-1], ALONG_ROWS)
+    sizes = np.bincount(labels.ravel())
+    sizes[0] = 0  # no metal on the axis
+    runs: Floats = sizes[labels[:, centre - reach : centre + reach + 1].max(axis=1)] * strip.step_px
+    return runs
 
 
 def _is_bevel(runs: Floats, width: float, height: float) -> bool:

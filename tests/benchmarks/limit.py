@@ -4,10 +4,11 @@
 
 A wall: the analytic shadow of a cylinder (path 2·√(R² − u²), Beer-Lambert, Gaussian blur) with
 white noise, averaged over rows; the bound leaves blur, attenuation, the film's window (gain and
-level) and the background's slope unknown, as the measuring has to. A pitch: two harmonic combs,
-every amplitude, phase and a trend unknown. The bound is the inverse of the Fisher information of
-exactly that film (S. M. Kay, Fundamentals of Statistical Signal Processing: Estimation Theory,
-1993, chapter 3: from memory).
+level) and the background's slope unknown, as the measuring has to. A pitch: a strip whose two soft
+walls run in and out in two harmonics, read as the product reads it (walls, search, three ways);
+every amplitude, phase and trend, blur, gain and level unknown. The bound is the inverse of the
+Fisher information of exactly that film (S. M. Kay, Fundamentals of Statistical Signal Processing:
+Estimation Theory, 1993, chapter 3: from memory).
 """
 
 from __future__ import annotations
@@ -19,14 +20,18 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 import numpy as np
-from scipy import ndimage
+from scipy import ndimage, special
 
 from features.edges import fit_chord_edge
-from features.threads import Comb, find_thread
+from features.outline import find_walls
+from features.pitch import refine_pitch
+from features.strip import Axis, Strip
+from features.thread_search import search_thread
 
 FINE = 0.02  # px, of the analytic profile
 ROWS = 40  # averaged
 NOISE = 0.01  # of one pixel, grey
+PITCH_IN_WIDTHS = 0.2
 
 
 def main() -> None:
@@ -41,8 +46,16 @@ def main() -> None:
 
 
 def show(name: str, bound: float, errors: np.ndarray, unit: str) -> None:
-    rmse = float(np.sqrt(np.mean(errors**2)))
-    print(f"{name:34} {bound:9.4f} {rmse:9.4f} {errors.mean():+9.4f} {rmse / bound:6.2f}   {unit}")
+    found = errors[np.isfinite(errors)]
+    if not len(found):
+        print(f"{name:34} {bound:9.4f}   never found")
+        return
+    rmse = float(np.sqrt(np.mean(found**2)))
+    missed = f", {len(errors) - len(found)} not found" if len(found) < len(errors) else ""
+    print(
+        f"{name:34} {bound:9.4f} {rmse:9.4f} {found.mean():+9.4f} {rmse / bound:6.2f}   "
+        f"{unit}{missed}"
+    )
 
 
 def bound_of(model: Callable[[np.ndarray], np.ndarray], at: np.ndarray, noise: float) -> float:
@@ -80,25 +93,34 @@ def wall_row(radius: float, blur: float, draws: int) -> None:
     show(f"wall, R {radius:.0f} px, blur {blur:.1f} px", bound, np.array(errors), "px")
 
 
-def waves(params: np.ndarray, z: np.ndarray) -> np.ndarray:
-    """Both walls; params: pitch, then for each wall cos, sin, cos 2, sin 2, level, trend."""
-    turns = 2 * np.pi * z / params[0]
-    design = [np.cos(turns), np.sin(turns), np.cos(2 * turns), np.sin(2 * turns)]
-    design += [np.ones_like(z), (z - z.mean()) / np.ptp(z)]
-    return np.concatenate([np.array(design).T @ wall for wall in params[1:].reshape(2, -1)])
+def threaded(params: np.ndarray, z: np.ndarray, t: np.ndarray) -> np.ndarray:
+    """Grey of a strip. params: pitch, blur, gain, level, then of each wall its mean, trend, waves.
+
+    Waves are cos, sin, cos 2, sin 2, in px.
+    """
+    pitch, blur, gain, level = params[:4]
+    turns = 2 * np.pi * z / pitch
+    shapes = [np.ones_like(z), (z - z.mean()) / np.ptp(z)]
+    shapes += [np.cos(turns), np.sin(turns), np.cos(2 * turns), np.sin(2 * turns)]
+    left, right = params[4:].reshape(2, -1) @ np.array(shapes)
+    depth = np.where(t < 0, left[:, None] + t, right[:, None] - t)
+    return np.asarray(level + gain * special.ndtr(depth / blur))
 
 
 def pitch_row(pitch: float, turns: float, draws: int) -> None:
-    z = np.arange(0.0, turns * pitch + 0.5)
-    walls = [0.04, 0.02, 0.012, 0.0, 0.0, 0.0], [-0.04, -0.02, 0.012, 0.0, 0.0, 0.0]
-    true = np.concatenate([[pitch], *walls])
-    bound = bound_of(lambda p: waves(p, z), true, NOISE)
-    film = waves(true, z).reshape(2, -1)
+    length, half = turns * pitch, pitch / PITCH_IN_WIDTHS / 2
+    z, t = np.arange(-10.0, length + 10), np.arange(-2.0 * half, 2.0 * half + 1)
+    left, right = ([half, 0.0, sign * 1.5, 0.6, 0.4, 0.0] for sign in (1, -1))
+    true = np.array([pitch, 1.5, 0.5, 0.3, *left, *right])
+    bound = bound_of(lambda p: threaded(p, z, t).ravel(), true, NOISE)
+    film = threaded(true, z, t)
     rng = np.random.default_rng(2)
     errors = []
     for _ in range(draws):
-        left, right = film + NOISE * rng.standard_normal(film.shape)
-        found = find_thread(Comb(z, left, right), width_px=pitch / 0.2).pitch_px
+        grey = film + NOISE * rng.standard_normal(film.shape)
+        strip = Strip(grey, np.ones(grey.shape, bool), z, t, Axis((0.0, 0.0), 0.0, length))
+        walls = find_walls(strip, half)
+        found = refine_pitch(strip, walls, search_thread(strip, walls)).pitch_px
         errors.append(found.value - pitch if found else np.nan)
     show(f"pitch {pitch:.0f} px, {turns} turns", bound, np.array(errors), "px")
 

@@ -1,12 +1,13 @@
 """The two walls, followed row by row, and the axis found from them."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from features.marks import ImplantMark
-from features.outline import find_walls, follow_implant
+from features.outline import about, find_walls, follow_implant
 from features.strip import Axis, straighten
 from tests.features.bodies_on_film import MM_PER_PX, cone, followed, half_turned, smooth
 
@@ -20,10 +21,10 @@ def bar(width_px, *, noise=0.0, size=(160, 120), middle=60.3):
     return grey.astype(np.float32)
 
 
-def walls_of(pixels, middle=60.3, half=20.0):
+def walls_of(pixels, middle=60.3, half=20.0, near=None):
     axis = Axis((middle, 20.0), math.pi / 2, 120.0)
     strip = straighten(pixels, axis, above_px=15, below_px=15, half_px=45)
-    return find_walls(strip, half)
+    return find_walls(strip, half, near=near)
 
 
 def test_both_walls_lie_where_the_grey_changes_fastest():
@@ -45,6 +46,38 @@ def test_a_wall_does_not_jump_to_a_bright_neighbour_for_a_few_rows():
     pixels[70:76, 84:100] = 0.9  # a crown's rim beside the body
     outline = walls_of(pixels)
     assert np.abs(outline.width_px - 40.6).max() < 6
+
+
+@pytest.mark.parametrize("astray_px", [0.0, 3.0, -12.0, 15.0])
+def test_a_coarser_look_shortens_the_way_but_never_moves_a_wall(astray_px):
+    pixels = bar(40.6, noise=0.02)
+    alone = walls_of(pixels)
+    coarse = replace(alone, left_px=alone.left_px + astray_px)
+    again = walls_of(pixels, near=coarse)
+    np.testing.assert_array_equal(again.left_px, alone.left_px)
+    np.testing.assert_array_equal(again.right_px, alone.right_px)
+
+
+def test_a_wall_that_steps_is_followed_near_a_coarser_look():
+    pixels = np.vstack([bar(60.6)[:80], bar(30.6)[80:]])
+    alone = walls_of(pixels)
+    np.testing.assert_allclose(walls_of(pixels, near=alone).left_px, alone.left_px, atol=1e-9)
+
+
+def test_an_outline_is_the_same_line_on_the_film_about_any_axis():
+    axis = Axis((60.3, 20.0), math.pi / 2, 120.0)
+    other = axis.moved(z_px=2.0, t_px=-1.5, turn_rad=0.03)
+    strip = straighten(bar(40.6), axis, above_px=15, below_px=15, half_px=45)
+    moved = about(other, strip, find_walls(strip, 20.0))
+    inner = moved.between(5.0, 110.0)  # beyond, the turned axis sees rows the first did not
+    for side, wall in ((-1.0, moved.left_px), (1.0, moved.right_px)):
+        x, _ = zip(
+            *(other.to_film(z, side * t) for z, t in zip(moved.z_px, wall, strict=True)),
+            strict=True,
+        )
+        assert np.array(x)[inner] == pytest.approx(
+            60.3 - side * 20.3, abs=0.1
+        )  # t runs to the left
 
 
 @pytest.mark.parametrize("off_deg", [-6, -3, 3, 6])
