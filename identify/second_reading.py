@@ -13,6 +13,7 @@ from features.input_file import BadInput, StrictModel
 from identify.apart import Apart, tell_apart
 from identify.evidence import Evidence, SetAside
 from identify.hypotheses import priors
+from identify.lending import lent_to_claim
 from identify.likelihood import POINTS_PER_NEPER
 from identify.note import Family, NumberFact
 from identify.ranking import NOT_CONFIRMED, SHARED_SCALE, Ranking, Row
@@ -141,7 +142,9 @@ def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondRead
         No such family, or a size that is no length of the checklist.
     """
     known = _with_claim(claim, notes)
-    given = _without_assumed(evidence, claim)
+    given = lent_to_claim(
+        _without_assumed(evidence, claim), claim.family, CLAIMED, beside=bool(claim.sizes)
+    )
     ranking = weigh(given, known)
     support = ranking.find(CLAIMED)
     odds = _odds(ranking, known)

@@ -9,13 +9,7 @@ from pydantic import Field
 
 from features.input_file import StrictModel
 from identify.checklist_file import parse_toml, read_text, validated
-from identify.note import Standed
-
-
-class Setting(Standed):
-    """One number and where it comes from; its unit ends the key's name."""
-
-    value: float = Field(gt=0)
+from identify.note import Setting, Standed
 
 
 class Matching(StrictModel):
