@@ -11,7 +11,7 @@ import streamlit as st
 from features.input_file import BadInput
 from features.reading import Reading
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import keeping, session
+from identify.screens import keeping, placed_with, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import unbroken
@@ -86,6 +86,7 @@ def judged_page(title: str, lead: str) -> tuple[Case, Reading, Judged]:
     if len(labels) > 1:
         _choose_implant(case, labels)
     caution(case)
+    placed_with.refresh_lent(case, reading)
     return case, reading, session.judge(case, reading)
 
 
