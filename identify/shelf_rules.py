@@ -20,6 +20,7 @@ class Matching(StrictModel):
     body_std_mm: Setting
     length_std_mm: Setting
     screw_std_mm: Setting
+    pitch_std_mm: Setting
     body_beside_platform_std_mm: Setting
     index_as_written: Setting
 
