@@ -17,7 +17,8 @@ from identify.screens.session import Judged
 from identify.words import unbroken
 
 PAGES = "identify/screens"
-_CSS = (Path(__file__).parent / "look.css").read_text(encoding="utf-8")
+_SHEETS = ("look.css", "balance.css")
+_CSS = "\n".join((Path(__file__).parent / name).read_text(encoding="utf-8") for name in _SHEETS)
 
 
 def escape(text: str) -> str:
