@@ -113,8 +113,9 @@ def _questions(case: Case, reading: Reading, judged: Judged) -> None:
             if entry.question and not entry.alike and answers.answered_by(entry) == place
         ]
         given = sum(entry.key in case.answers.get(case.chosen, {}) for entry in entries)
-        count = f"{given} of {len(entries)} answered"
-        with st.expander(f"{title} ({count})"):
+        # the count stands inside: a title that changes would shut what is being answered
+        with st.expander(title):
+            look.quiet(f"{given} of {len(entries)} answered.")
             for entry in entries:
                 what = seen.get(entry.key)
                 said = f"The film was read as: {state_text(what)}." if what else ""
