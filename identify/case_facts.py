@@ -23,6 +23,7 @@ OF_AN_IMPLANT = (
 )
 
 Named = tuple[str, Reading]
+Known = tuple[str, tuple[str, str] | None]
 
 
 def planning_case(
@@ -31,7 +32,7 @@ def planning_case(
     films: Sequence[Named],
     *,
     evidence: Evidence,
-    confirmed: tuple[str, str] | None = None,
+    known: Mapping[str, Known],
     rival: str | None = None,
 ) -> case_file.Case:
     """Put together the case file: what was read, what was answered, what was typed.
@@ -46,7 +47,8 @@ def planning_case(
         The film in hand first; others give the lean of further implants of the plan.
     evidence : Evidence
         Of the implant in hand.
-    confirmed : (rung, title of a family), optional
+    known : mapping of str to (key of a family, confirmation or None)
+        What each implant is, by label or, on other films, by tooth.
     rival : str, optional
         Key of a family planned beside it.
 
@@ -59,12 +61,18 @@ def planning_case(
     typed = {k: v for k, v in facts.items() if k in case_file.Case.model_fields and v}
     index = evidence.items.get(INDEX)
     others = other_teeth(facts, reading)
+    others_known = {label: what for label, what in known.items() if label != evidence.label}
     data: dict[str, Any] = typed | {
         "family": family.key,
         "rival": rival,
-        "confirmed": _confirmed(confirmed, family),
-        "implants": [_implant(facts, implant) for implant in reading.implants]
-        + [{"label": tooth, "tooth": tooth} | _typed(facts, tooth) for tooth in others],
+        "confirmed": _confirmed(known.get(evidence.label), family),
+        "implants": [
+            one | _other(str(one["label"]), family, others_known)
+            for one in (
+                *(_implant(facts, implant) for implant in reading.implants),
+                *({"label": tooth, "tooth": tooth} | _typed(facts, tooth) for tooth in others),
+            )
+        ],
         "films": _tilts_on(films, others),
         "parts": _on_the_shelf(family),
     }
@@ -88,9 +96,9 @@ def _on_the_shelf(family: Family) -> list[dict[str, Any]]:
     return [part.plan_row() for part in parts_for(shelf, family.key)]
 
 
-def _confirmed(confirmed: tuple[str, str] | None, family: Family) -> str:
+def _confirmed(known: Known | None, family: Family) -> str:
     """Return how far this very family is confirmed: another one's confirmation says nothing."""
-    kind, title = confirmed or ("film_only", "")
+    kind, title = (known and known[1]) or ("film_only", "")
     return kind if title == family.title else "film_only"
 
 
@@ -102,6 +110,25 @@ def _implant(facts: Mapping[str, Any], implant: ImplantReading) -> dict[str, Any
         "platform_width_mm": width.value if isinstance(width, Measured) else None,
     }
     return {k: v for k, v in known.items() if v is not None} | _typed(facts, implant.label)
+
+
+def _other(label: str, family: Family, known: Mapping[str, Known]) -> dict[str, Any]:
+    """Say what another implant is, where that is another family, and whether that is proven."""
+    if label not in known:
+        return {}
+    key, confirmed = known[label]
+    proven = {"confirmed": confirmed[0] if confirmed else "film_only"}
+    return proven | ({"family": key} if key != family.key else {})
+
+
+def way_chosen(facts: Mapping[str, Any], label: str, family: str) -> str:
+    """Return the way chosen for an implant, were it this family; empty where none was."""
+    return str(facts.get(way_place(label, family)) or "")
+
+
+def way_place(label: str, family: str) -> str:
+    """Under which name the way chosen is kept among the facts."""
+    return f"way {label} {family}"
 
 
 def _typed(facts: Mapping[str, Any], label: str) -> dict[str, Any]:

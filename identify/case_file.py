@@ -34,7 +34,8 @@ class PartRow(StrictModel):
 class CaseImplant(StrictModel):
     """One implant. Tilts: crown end positive to mesial and to buccal, in its own tooth's frame.
 
-    `family`, `connection` and `index` are given where this one differs from the case's.
+    `family`, `connection` and `index` are given where this one differs from the case's; `confirmed`
+    where it is known by itself how far this one is confirmed.
     """
 
     label: str = Field(min_length=1, max_length=40)
@@ -42,6 +43,7 @@ class CaseImplant(StrictModel):
     family: str | None = None
     connection: Group | None = None
     index: Index | None = None
+    confirmed: Rung | None = None
     platform_width_mm: float | None = Field(default=None, gt=0, le=15)
     tissue_depth_mm: float | None = Field(default=None, ge=0, le=15)
     tilt_mesiodistal_deg: Tilt | None = None

@@ -52,6 +52,13 @@ class Site:
         """Whether the case is confirmed far enough for parts to be ordered."""
         return self.rules.confirmation[self.case.confirmed].parts_may_be_ordered
 
+    def may_order_for(self, indication: str) -> bool:
+        """Whether parts of a way may be ordered: what joins implants needs all of them proven."""
+        rungs = [one.confirmed for one in self.case.implants if one.confirmed]
+        orderable = self.rules.confirmation
+        others = all(orderable[rung].parts_may_be_ordered for rung in rungs)
+        return self.may_order and (indication == "single" or others)
+
     def joints_of(self, option: PlannedOption) -> tuple[Joint, ...]:
         """Connections an option has to do with: a single crown stands on the case's own."""
         return self.joints[:1] if option.indication == "single" else self.joints
@@ -75,7 +82,7 @@ class Site:
             "contacts": {case.contacts},
             "implants": {COUNTS[count] if count < len(COUNTS) else "four_or_more"},
             "mixed": {"yes" if len(self.joints) > 1 else "no"},
-            "confirmed": {"yes" if self.may_order else "no"},
+            "confirmed": {"yes" if self.may_order_for(option.indication) else "no"},
         }
         known = {name: frozenset(w for w in some if w) for name, some in words.items()}
         return Facts(known, self._numbers())

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from identify.evidence import Evidence, connection_seen, telling_items
 from identify.ranking import NOT_CONFIRMED
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 
 Trial = Literal["not tried", "seated and filmed", "turns freely", "binds"]
 
+REFUTED = "Marked as refuted: what this was taken for has been ruled out. Plan nothing on it."
 LADDER: tuple[Rung, ...] = ("film_only", "connection_seen", "bench", "trial", "record")
 # What an attempt with a trial part means; screws of M1.8 run freely in UNF 1-72 (derived: 1.80
 # against 1.854 mm over the crests), so that running freely proves nothing.
@@ -54,6 +56,37 @@ class Standing:
     next_step: str
     refuted: bool
     remark: str
+
+
+def confirmations(
+    confirmed: Mapping[str, tuple[str, str]], facts: Mapping[str, Any], *, refuted: bool
+) -> dict[str, tuple[str, str]]:
+    """Return the confirmations that hold, by implant: rung and title of the family.
+
+    A refuted case has none; nor has an implant on which a trial part bound, whatever a record
+    says, nor one whose trial proved nothing.
+    """
+    return {
+        label: pair
+        for label, pair in confirmed.items()
+        if all(pair) and not refuted and _holds(pair[0], attempt_on(label, facts))
+    }
+
+
+def attempt_on(label: str, facts: Mapping[str, Any]) -> Trial:
+    """What came of a trial part on one implant."""
+    told = facts.get(f"trial {label}") or "not tried"
+    return cast("Trial", told if told in TRIAL_WORDS else "not tried")
+
+
+def trial_remark(label: str, facts: Mapping[str, Any]) -> str:
+    """What must be said of a trial that did not succeed; else nothing."""
+    attempt = attempt_on(label, facts)
+    return f"{TRIAL_WORDS[attempt]}" if attempt in ("binds", "turns freely") else ""
+
+
+def _holds(rung: str, attempt: Trial) -> bool:
+    return attempt != "binds" and not (rung == "trial" and attempt == "turns freely")
 
 
 def standing(

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from pydantic import Field, field_validator
 
 from features.input_file import BadInput, StrictModel, check
+from identify.confirmation import confirmations
 from identify.rules import Rung
 
 Status = Literal["open", "refuted"] | Rung
@@ -67,7 +68,10 @@ class KeptCase(StrictModel):
     @property
     def standing(self) -> Mapping[str, tuple[str, str]]:
         """Confirmations that hold on the first film, by implant: a refuted case has none."""
-        return {} if self.status == "refuted" or not self.films else self.films[0].confirmed
+        if not self.films:
+            return {}
+        work = self.films[0]
+        return confirmations(work.confirmed, work.facts, refuted=self.status == "refuted")
 
     @property
     def searchable(self) -> str:

@@ -10,7 +10,7 @@ from identify.printed import Paper, print_pages
 from identify.ranking import NOT_CONFIRMED
 from identify.record import Sheet, program_version
 from identify.teeth import tooth_text
-from identify.words import percent, quantity_text, unbroken
+from identify.words import quantity_text, unbroken
 
 NOT_STATED = "not stated: ask before starting"
 # What a lab asks of every implant case (common practice); the clinician fills in what is known.
@@ -69,6 +69,7 @@ def lab_sheet_data(
         "foot": f"Implant {sheet.label}",
         "stamp": "" if sheet.confirmed else NOT_CONFIRMED,
         "confirmed": sheet.confirmed,
+        "warnings": list(sheet.warnings),
         "work": order.work or NOT_STATED,
         "due": order.due or NOT_STATED,
         "asked": [[label, order.stated.get(label) or NOT_STATED, hint] for label, hint in ASKED],
@@ -88,12 +89,9 @@ def lab_sheet_data(
 
 def _implant_lines(sheet: Sheet) -> list[list[str]]:
     measures = sheet.implant.measures
-    best = sheet.ranking.families[0]
-    alone = f"{best.title}, {percent(best.probability)}"  # beside what confirmed it: no caution
-    film = alone if sheet.confirmed else sheet.ranking.verdict.sentence
     return [
         ["Platform and body", "; ".join(_measured(measures, key) for key in WIDTHS)],
-        ["On the film alone", unbroken(film)],
+        ["What was weighed", unbroken(sheet.verdict)],
     ]
 
 

@@ -63,6 +63,10 @@ class Sheet:
         What limits this film; what to beware of with the leading family.
     scale_bar : str
         How long the bar in the picture is, in words; empty where there is no scale.
+    family : str
+        Key of the family that the cautions, the points and the plan are about.
+    warnings : tuple of str
+        What speaks against the whole: a case marked as refuted, a trial part that bound.
     """
 
     film_name: str
@@ -78,6 +82,33 @@ class Sheet:
     film_cautions: tuple[str, ...] = ()
     family_cautions: tuple[str, ...] = ()
     scale_bar: str = ""
+    family: str = ""
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def subject(self) -> Support:
+        """The family the points are for: that of the plan, else the best supported."""
+        known = (one for one in self.ranking.families if one.key == self.family)
+        return next(known, self.ranking.families[0])
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to beware of, on this film and with this family."""
+        named = f"With {self.subject.title[0].lower()}{self.subject.title[1:]}: "
+        return self.film_cautions + tuple(named + said for said in self.family_cautions)
+
+    @property
+    def verdict(self) -> str:
+        """What the film says; beside a confirmation no more than which family it favours."""
+        if not self.confirmed:
+            return self.ranking.verdict.sentence
+        best = self.ranking.families[0]
+        return f"On the evidence without it: {best.title}, {percent(best.probability)}."
+
+    @property
+    def next_looks(self) -> tuple[Look, ...]:
+        """What to look at next; nothing once the family is confirmed."""
+        return () if self.confirmed else self.looks
 
     @property
     def implant(self) -> ImplantReading:
@@ -117,7 +148,7 @@ def implant_rows(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
         "families": [_family_row(support) for support in _shown(sheet.ranking)],
         "rivals": _rivals_text(sheet.ranking),
         "silent": _silent_rows(sheet, checklist),
-        "best": sheet.ranking.families[0].title,
+        "best": sheet.subject.title,
     }
 
 
@@ -144,8 +175,7 @@ def program_version() -> str:
 
 def _points_by_item(sheet: Sheet) -> dict[str, str]:
     return {
-        row.item: "–" if row.counted_with else points_text(row.points)
-        for row in sheet.ranking.families[0].rows
+        row.item: "–" if row.counted_with else points_text(row.points) for row in sheet.subject.rows
     }
 
 

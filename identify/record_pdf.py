@@ -59,6 +59,7 @@ def record_data(
         "head": f"{first.film_name} · {first.date}",
         "foot": f"Record of {first.date}",
         "stamp": "" if all(sheet.confirmed for sheet in sheets) else NOT_CONFIRMED,
+        "warnings": list(dict.fromkeys(said for sheet in sheets for said in sheet.warnings)),
         "typed": [list(pair) for pair in typed_lines(first.typed).items()],
         "scale": unbroken(scale_text(first.reading.scale)),
         "implants": [_implant(sheet, checklist) for sheet in sheets],
@@ -76,12 +77,12 @@ def _implant(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
         "label": sheet.label,
         "tooth": tooth_text(sheet.implant.tooth) if sheet.implant.tooth else "",
         "confirmed": sheet.confirmed,
-        "verdict": unbroken(sheet.ranking.verdict.sentence),
+        "verdict": unbroken(sheet.verdict),
         "picture": f"{sheet.label}.svg",
         "picture_alt": f"The film around implant {sheet.label} with numbered lines of measurement.",
         "bar": sheet.scale_bar,
-        "next": [{"question": look.question, "why": look.why} for look in sheet.looks[:3]],
-        "cautions": list(sheet.film_cautions + sheet.family_cautions),
+        "next": [{"question": look.question, "why": look.why} for look in sheet.next_looks[:3]],
+        "cautions": list(sheet.cautions),
     }
 
 

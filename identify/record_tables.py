@@ -10,6 +10,7 @@ from typing import Any
 
 from features.quantity import Measured
 from identify.checklist import Checklist
+from identify.ranking import NOT_CONFIRMED
 from identify.record import Sheet
 from identify.record_pdf import record_data
 from identify.words import label_of
@@ -21,7 +22,7 @@ def record_json(sheets: Sequence[Sheet], checklist: Checklist, plan: Any = None)
     """Return the record's data as JSON, with the reading and every ranking whole."""
     data = record_data(sheets, checklist, plan) | {
         "reading": sheets[0].reading.to_json(),
-        "rankings": {sheet.label: sheet.ranking.to_json(rows=True) for sheet in sheets},
+        "rankings": {sheet.label: _weighed(sheet) for sheet in sheets},
     }
     return json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
@@ -37,7 +38,16 @@ def record_csv(sheets: Sequence[Sheet], checklist: Checklist) -> str:
     return "\ufeff" + store.getvalue()
 
 
+def _weighed(sheet: Sheet) -> dict[str, Any]:
+    """Return the ranking alone; how far it is confirmed stands with the implant."""
+    ranking = sheet.ranking.to_json(rows=True)
+    return {key: said for key, said in ranking.items() if key not in ("confirmed", "caution")}
+
+
 def _rows(sheet: Sheet, checklist: Checklist) -> Iterator[tuple[str, ...]]:
+    standing = f"Confirmed: {sheet.confirmed}" if sheet.confirmed else NOT_CONFIRMED
+    for said in (standing, *sheet.warnings):
+        yield "standing", "", "How far it is confirmed", "", "", "", said
     for key, quantity in sheet.implant.measures.items():
         label = label_of(key, checklist)
         if isinstance(quantity, Measured):

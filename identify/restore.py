@@ -157,7 +157,9 @@ def _finished(option: PlannedOption, site: Site) -> PlannedOption:
         option,
         sequence=steps_of(facts, site),
         parts=parts_of_option(facts, site),
-        ordering="" if site.may_order else f"{site.rules.not_confirmed}: {site.rules.ask_only}",
+        ordering=""
+        if site.may_order_for(option.indication)
+        else f"{site.rules.not_confirmed}: {site.rules.ask_only}",
         stack=stack_up(facts, site.case, site.rules),
         collars=choose_collars(facts, site.case, site.rules),
     )

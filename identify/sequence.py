@@ -26,7 +26,7 @@ def steps_of(facts: Facts, site: Site) -> tuple[str, ...]:
 
 def cautions_of(facts: Facts, site: Site) -> tuple[str, ...]:
     """Return the stamp while nothing is confirmed, the option's cautions, then the family's."""
-    stamp = () if site.may_order else (site.rules.not_confirmed,)
+    stamp = () if _may_order(facts) else (site.rules.not_confirmed,)
     own = (row.text for row in site.rules.cautions if row.when.fits(facts))
     return tuple(dict.fromkeys((*stamp, *own, *site.restoring.cautions)))
 
@@ -39,16 +39,21 @@ def kinds_of(facts: Facts, site: Site) -> tuple[str, ...]:
 
 def parts_of_option(facts: Facts, site: Site) -> tuple[dict[str, Any], ...]:
     """List the parts, and what the Shelf or the family's note says of each."""
-    return tuple(_part(kind, site) for kind in kinds_of(facts, site))
+    may_order = _may_order(facts)
+    return tuple(_part(kind, site, may_order=may_order) for kind in kinds_of(facts, site))
 
 
-def _part(kind: str, site: Site) -> dict[str, Any]:
+def _may_order(facts: Facts) -> bool:
+    return "yes" in facts.words["confirmed"]
+
+
+def _part(kind: str, site: Site, *, may_order: bool) -> dict[str, Any]:
     case, rules = site.case, site.rules
     rows = rows_of((kind,), case, rules)
     part: dict[str, Any] = {"kind": kind}
     if rows:
         part |= rows[0].model_dump(include={"state", "checked_on"}, exclude_none=True)
-        if not site.may_order and part["state"] in READY:
+        if not may_order and part["state"] in READY:
             # what lies in the drawer fits the family that was guessed, not the one in the bone
             part |= {"state": rules.ask_only, "on_shelf": part["state"]}
     else:

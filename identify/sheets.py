@@ -10,7 +10,8 @@ from features.input_file import BadInput
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
-from identify.case_facts import planning_case
+from identify.case_facts import planning_case, way_chosen
+from identify.confirmation import REFUTED, confirmations, trial_remark
 from identify.evidence import Evidence, Item
 from identify.film_trust import film_cautions
 from identify.gathering import gather
@@ -30,8 +31,8 @@ from identify.weigh import weigh
 class Work:
     """A film, its marks and reading, and what a person adds to the page.
 
-    `confirmed` holds, by implant, the rung of confirmation and the family's title; `families` the
-    key of the family that was chosen to plan for.
+    `confirmed` holds, by implant, the rung of confirmation and the family's title; `facts` what was
+    typed and chosen on the screens (`FilmWork.facts`).
     """
 
     film: Radiograph
@@ -41,7 +42,18 @@ class Work:
     date: str
     typed: Mapping[str, str]
     confirmed: Mapping[str, tuple[str, str]]
-    families: Mapping[str, str] = field(default_factory=dict)
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    refuted: bool = False
+
+    @property
+    def standing(self) -> dict[str, tuple[str, str]]:
+        """Confirmations that hold."""
+        return confirmations(self.confirmed, self.facts, refuted=self.refuted)
+
+    def warnings(self, label: str) -> tuple[str, ...]:
+        """What speaks against everything said of an implant."""
+        said = (REFUTED if self.refuted else "", trial_remark(label, self.facts))
+        return tuple(filter(None, said))
 
 
 def sheet_of(
@@ -57,8 +69,8 @@ def sheet_of(
     hull = [*marked.platform_px, marked.apex_px]
     scale = work.reading.scale.mm_per_px
     bar = bar_mm(work.film, implant, hull, scale.value) if scale else None
-    confirmed = work.confirmed.get(implant.label)
-    family = family_chosen(ranking, confirmed, work.families.get(implant.label, ""), notes)
+    confirmed = work.standing.get(implant.label)
+    family = family_of(implant.label, ranking, confirmed, work.facts, notes)
     return Sheet(
         film_name=work.name.strip(),
         picture_svg=draw_overlay(work.film, implant, hull, scale.value if scale else None),
@@ -73,19 +85,26 @@ def sheet_of(
         film_cautions=film_cautions(work.film, work.marks, work.reading, implant),
         family_cautions=_family_cautions(family, notes),
         scale_bar=f"{bar:g} mm" if bar else "",
+        family=family,
+        warnings=work.warnings(implant.label),
     )
 
 
-def family_chosen(
-    ranking: Ranking, confirmed: tuple[str, str] | None, chosen: str, notes: Notes
+def family_of(
+    label: str,
+    ranking: Ranking,
+    confirmed: tuple[str, str] | None,
+    facts: Mapping[str, Any],
+    notes: Notes,
 ) -> str:
     """Return the key of the family that a plan, its parts and its cautions are about.
 
     The confirmed one; else the one chosen to look at; else the best supported.
     """
     titles = {support.title: support.key for support in ranking.families}
-    if confirmed_text(confirmed, notes) and confirmed and confirmed[1] in titles:
+    if confirmed and confirmed_text(confirmed, notes) and confirmed[1] in titles:
         return titles[confirmed[1]]
+    chosen = str(facts.get(f"family {label}") or "")
     return chosen if chosen in titles.values() else ranking.families[0].key
 
 
@@ -115,28 +134,34 @@ def kept_sheets(
             "the handles in place, and write the record then."
         )
     reading = read_film(film, marks)
-    labels = [implant.label for implant in reading.implants]
-    families = {label: str(kept.facts.get(f"family {label}") or "") for label in labels}
-    work = Work(film, marks, reading, kept.name, date, typed, case.standing, families)
+    refuted = case.status == "refuted"
+    work = Work(film, marks, reading, kept.name, date, typed, kept.confirmed, kept.facts, refuted)
     return [_read_and_weighed(work, kept, implant, notes) for implant in reading.implants]
 
 
-def kept_plan(case: KeptCase, sheets: Sequence[Sheet], notes: Notes) -> dict[str, Any]:
+def kept_plan(case: KeptCase, sheets: Sequence[Sheet], notes: Notes) -> dict[str, Any] | None:
     """Plan anew for the implant in hand when the case was kept, as lines for its record.
+
+    None for a refuted case: there is nothing to plan on.
 
     Raises
     ------
     BadInput
         When the facts contradict each other.
     """
+    if case.status == "refuted":
+        return None
     work = case.films[0]
     sheet = next((one for one in sheets if one.label == work.chosen), sheets[0])
-    confirmed = case.standing.get(sheet.label)
-    chosen = str(work.facts.get(f"family {sheet.label}") or "")
-    family = notes.families[family_chosen(sheet.ranking, confirmed, chosen, notes)]
-    films = [(work.name, sheet.reading)]
-    facts = planning_case(work.facts, family, films, evidence=sheet.evidence, confirmed=confirmed)
-    return plan_lines(plan(facts, notes), str(work.facts.get(f"way {sheet.label}") or ""))
+    family = notes.families[sheet.family]
+    facts = planning_case(
+        work.facts,
+        family,
+        [(work.name, sheet.reading)],
+        evidence=sheet.evidence,
+        known={one.label: (one.family, case.standing.get(one.label)) for one in sheets},
+    )
+    return plan_lines(plan(facts, notes), way_chosen(work.facts, sheet.label, family.key))
 
 
 def _read_and_weighed(work: Work, kept: FilmWork, implant: ImplantReading, notes: Notes) -> Sheet:

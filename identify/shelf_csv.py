@@ -23,6 +23,10 @@ SIZE_COLUMNS = (
 )
 PART_COLUMNS = ("kind", "height_mm", "angle_deg", "supplier", "state", "checked_on")
 COLUMNS = ("row", "system", *SIZE_COLUMNS, *PART_COLUMNS, "note")
+MEANT = {
+    "row": "add it to the first row, and 'size' or 'part' below it",
+    "system": "add it to the first row, and the name you give the system below it",
+}
 NUMBERS = ("platform_width_mm", "body_width_mm", "height_mm", "angle_deg")
 DELIMITERS = (",", ";", "\t")
 DECIMAL_COMMA = re.compile(r"^-?\d+,\d+$")
@@ -74,7 +78,7 @@ def _header(cells: Sequence[str], what: str) -> list[str]:
             raise BadInput(f"{what}: the column '{name}' stands twice; remove one of them.")
     for name in ("row", "system"):
         if name not in header:
-            raise BadInput(f"{what}: the column '{name}' is missing; add it to the first row.")
+            raise BadInput(f"{what}: the column '{name}' is missing; {MEANT[name]}.")
     return header
 
 

@@ -52,7 +52,7 @@ def confirmed_cases(book: Casebook, orderable: frozenset[str]) -> list[Confirmed
 
 
 def _confirmed_in(book: Casebook, saved: Saved, orderable: frozenset[str]) -> Iterator[Confirmed]:
-    confirmed = saved.case.films[0].confirmed.items()
+    confirmed = saved.case.standing.items()
     orders = [(label, family) for label, (rung, family) in confirmed if rung in orderable]
     if not orders:  # most cases: their history need not be read
         return

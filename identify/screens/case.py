@@ -10,6 +10,7 @@ from typing import Any
 from features.film import inverted
 from features.marks import Marks, Point
 from features.radiograph import Radiograph
+from identify.confirmation import confirmations
 from identify.evidence import Item
 from identify.kept_case import Photo
 from identify.screens import marking
@@ -18,6 +19,15 @@ from identify.screens.marking import Draft, Points
 KEPT_STEPS = 60
 _SERIAL = itertools.count(1)
 TRUSTED_PLANES = ("patient", "imager")  # a scanned film's spacing is that of the scanner
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What was said of an implant that was taken off, to come back with an undo."""
+
+    answers: dict[str, dict[str, Item]] = field(default_factory=dict)
+    facts: dict[str, Any] = field(default_factory=dict)
+    confirmed: dict[str, tuple[str, str]] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -35,7 +45,7 @@ class Case:
     draft: Draft
     pending: frozenset[str] = frozenset()
     rev: int = 0
-    steps: list[tuple[Draft, frozenset[str]]] = field(default_factory=list)
+    steps: list[tuple[Draft, frozenset[str], Said]] = field(default_factory=list)
     answers: dict[str, dict[str, Item]] = field(default_factory=dict)
     facts: dict[str, Any] = field(default_factory=dict)
     confirmed: dict[str, tuple[str, str]] = field(default_factory=dict)
@@ -104,6 +114,20 @@ class Case:
         self.draft = draft
         self.rev += 1
 
+    def remove_implant(self, label: str) -> None:
+        """Take an implant off with all that was said of it: the next to bear its label is another.
+
+        Undo brings both back.
+        """
+        said = Said(
+            {label: self.answers.pop(label)} if label in self.answers else {},
+            {key: self.facts.pop(key) for key in list(self.facts) if label in key.split()},
+            {label: self.confirmed.pop(label)} if label in self.confirmed else {},
+        )
+        self.redraw(marking.without_implant(self.draft, label))
+        self.steps[-1] = (*self.steps[-1][:2], said)
+        self.chosen = self.labels[0]
+
     def propose(self, draft: Draft, labels: Sequence[str]) -> None:
         """Move handles to proposed places, where they wait for a hand."""
         self._remember()
@@ -119,7 +143,10 @@ class Case:
     def undo(self) -> None:
         """Go back one step."""
         if self.steps:
-            self.draft, self.pending = self.steps.pop()
+            self.draft, self.pending, said = self.steps.pop()
+            self.answers |= said.answers
+            self.facts |= said.facts
+            self.confirmed |= said.confirmed
             self.rev += 1
 
     def answer(self, label: str, key: str, item: Item | None) -> None:
@@ -131,12 +158,11 @@ class Case:
 
     @property
     def standing(self) -> dict[str, tuple[str, str]]:
-        """Confirmations that hold, by implant: a refuted case has none."""
-        held = {label: pair for label, pair in self.confirmed.items() if all(pair)}
-        return {} if self.refuted else held
+        """Confirmations that hold, by implant: see `confirmation.confirmations`."""
+        return confirmations(self.confirmed, self.facts, refuted=self.refuted)
 
     def _remember(self) -> None:
-        self.steps.append((self.draft, self.pending))
+        self.steps.append((self.draft, self.pending, Said()))
         del self.steps[:-KEPT_STEPS]
 
 

@@ -11,7 +11,7 @@ from identify.casefile import export_case, import_case
 from identify.database import data_folder
 from identify.kept_case import KeptCase, Photo
 from identify.photo import clean_photo
-from identify.screens import keeping, look, session, taught_view
+from identify.screens import keeping, look, on_table, taught_view
 from identify.screens.case import Case
 from identify.teeth import tooth_text
 
@@ -131,7 +131,7 @@ def _history(case: Case, saved: Saved) -> None:
 
 def _go_back(case: Case, saved: Saved, number: int) -> None:
     if earlier := keeping.go_back(case, saved, number):
-        session.replace_case(case, earlier)
+        on_table.replace_case(case, earlier)
 
 
 def _list(book: Casebook) -> None:
@@ -162,7 +162,7 @@ def _title(kept: KeptCase) -> str:
 
 def _open(key: str) -> None:
     try:
-        session.put_on_table(keeping.opened(key))
+        on_table.put_on_table(keeping.opened(key))
     except BadInput as error:
         st.session_state["film_problem"] = str(error)
 
@@ -193,7 +193,7 @@ def _delete(key: str) -> None:
     except BadInput as error:
         st.session_state["film_problem"] = str(error)
     else:
-        session.forget(key)
+        on_table.forget(key)
 
 
 def _bring_in() -> None:

@@ -44,7 +44,7 @@ def _row(case: Case, shelf: Shelf) -> Size | None:
     if case.facts.get(name) not in titles:  # taken off the shelf since
         case.facts.pop(name, None)
     title = remembered(
-        case.facts, name, st.selectbox, "Claimed size on your shelf", titles, None, placeholder=NONE
+        case, name, st.selectbox, "Claimed size on your shelf", titles, None, placeholder=NONE
     )
     return titles[title] if title else None
 
@@ -52,7 +52,7 @@ def _row(case: Case, shelf: Shelf) -> Size | None:
 def _length_mm(case: Case, row: Size) -> float | None:
     name = f"claimed length {row.title} {case.chosen}"
     chosen: float | None = remembered(
-        case.facts,
+        case,
         name,
         st.selectbox,
         "Claimed length, mm",

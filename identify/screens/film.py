@@ -10,7 +10,7 @@ from features.burned_in import WORDS, carries_writing
 from features.film import INVERTED
 from features.input_file import BadInput
 from features.reading import Reading
-from identify.screens import look, marker, marking, proposing, scale_chooser, session
+from identify.screens import look, marker, marking, on_table, proposing, scale_chooser, session
 from identify.screens.case import Case
 from identify.words import measure_label, quantity_text, scale_text
 
@@ -43,11 +43,11 @@ def show() -> None:
 
 def _choose_film(case: Case) -> None:
     def choose() -> None:
-        session.show_film(st.session_state["film_name"])
+        on_table.show_film(st.session_state["film_name"])
 
     with st.container(horizontal=True, vertical_alignment="bottom"):
         st.session_state["film_name"] = case.key
-        names = session.films()
+        names = on_table.films()
         st.selectbox(
             "On the table",
             list(names),
@@ -62,7 +62,7 @@ def _choose_film(case: Case) -> None:
         st.error(f"{problem} The film on the table and its marks are as they were.")
     if st.session_state.pop("kept_already", False):
         st.info("This film was worked on before: its case is open again, with all that was done.")
-        st.button("Start a new case with it", on_click=session.start_anew, args=(case,))
+        st.button("Start a new case with it", on_click=on_table.start_anew, args=(case,))
 
 
 def _upload() -> None:
@@ -71,7 +71,7 @@ def _upload() -> None:
 
     def take() -> None:
         given = st.session_state[key]
-        if given is not None and session.open_upload(given.getvalue(), given.name):
+        if given is not None and on_table.open_upload(given.getvalue(), given.name):
             st.session_state["upload_turn"] = turn + 1  # a fresh, empty uploader
 
     st.file_uploader("A periapical film", key=key, on_change=take)
@@ -120,12 +120,7 @@ def _implant(case: Case, label: str) -> None:
     _edited(case, label, "joint", implant.get("joint", "seen"))
     _edited(case, label, "tooth", implant.get("tooth"))
     if len(case.labels) > 1:
-        st.button(f"Remove implant {label}", on_click=_remove_implant, args=(case, label))
-
-
-def _remove_implant(case: Case, label: str) -> None:
-    case.redraw(marking.without_implant(case.draft, label))
-    case.chosen = case.labels[0]
+        st.button(f"Remove implant {label}", on_click=case.remove_implant, args=(label,))
 
 
 def _edited(case: Case, label: str, name: str, value: str | None) -> None:

@@ -11,6 +11,7 @@ from features.film import INVERTED, inverted
 from features.input_file import BadInput
 from features.radiograph import Radiograph
 from identify.casebook import DELETED, Casebook, EditedElsewhere, Saved
+from identify.confirmation import LADDER
 from identify.evidence import Item
 from identify.kept_case import FilmWork, KeptCase, Status, case_to_json
 from identify.kept_film import keep
@@ -223,8 +224,13 @@ def _state(case: Case, film: str) -> KeptCase:
 
 
 def _status(case: Case) -> Status:
-    kinds = [kind for kind, _ in case.confirmed.values() if kind]
-    return "refuted" if case.refuted else kinds[0] if kinds else "open"  # type: ignore[return-value]
+    """Return how far the whole case is confirmed: as far as the least proven of its implants."""
+    if case.refuted:
+        return "refuted"
+    rungs = [pair[0] for label, pair in case.standing.items() if label in case.labels]
+    if len(rungs) < len(case.labels):
+        return "open"
+    return min((rung for rung in LADDER if rung in rungs), key=LADDER.index)
 
 
 def _case(kept: KeptCase, film: Radiograph) -> Case:

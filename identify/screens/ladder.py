@@ -18,12 +18,10 @@ def show_ladder(case: Case, judged: Judged) -> None:
     """Show the rungs, the one reached, and the next; below *trial* nothing may be ordered."""
     st.subheader("How far it is confirmed", anchor=False)
     attempt: Trial = remembered(
-        case.facts, f"trial {case.chosen}", st.selectbox, "A trial part", ATTEMPTS
+        case, f"trial {case.chosen}", st.selectbox, "A trial part", ATTEMPTS
     )
-    kind = case.confirmed.get(case.chosen, ("", ""))[0]
+    kind = case.standing.get(case.chosen, ("", ""))[0]
     found = standing(judged.evidence, session.notes(), trial=attempt, record=kind == "record")
-    if found.refuted and kind == "trial":
-        _take_back(case)
     labels = session.notes().rules.confirmation
     reached = LADDER.index(found.rung)
     rungs = " › ".join(
@@ -41,10 +39,3 @@ def show_ladder(case: Case, judged: Judged) -> None:
         look.next_button("Say which family it was", "record", key="say which", primary=False)
     elif found.next_step and not found.refuted:
         look.quiet(f"Next: {found.next_step}")
-
-
-def _take_back(case: Case) -> None:
-    """A part that binds takes a confirmation by trial back; a record or label stands."""
-    case.confirmed.pop(case.chosen, None)
-    case.facts[f"confirmed by {case.chosen}"] = None
-    st.rerun()  # the banner above was drawn before this was known

@@ -11,7 +11,7 @@ import streamlit as st
 from features.input_file import BadInput
 from features.reading import Reading
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import keeping, placed_with, session
+from identify.screens import keeping, on_table, placed_with, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import unbroken
@@ -33,7 +33,7 @@ def page(name: str) -> str:
 
 def open_page(title: str, lead: str) -> Case:
     """Head of every screen: title, what it is for, and how far the case is confirmed."""
-    case = session.current()
+    case = on_table.current()
     st.html(f"<style>{_CSS}</style>")
     st.header(title, anchor=False)
     st.html(f'<p class="rf-lead">{escape(lead)}</p>')
@@ -56,7 +56,7 @@ def _say_if_not_saved(case: Case) -> None:
 
 def _take_over(case: Case) -> None:
     if saved := keeping.take_over(case):
-        session.replace_case(case, saved)
+        on_table.replace_case(case, saved)
 
 
 def caution(case: Case, *, whole_film: bool = False) -> None:

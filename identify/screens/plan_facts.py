@@ -7,9 +7,9 @@ import streamlit as st
 from features.marks import FDI_TEETH
 from features.reading import Reading
 from identify import case_file
-from identify.case_facts import INDEX, OTHERS, Named, other_teeth, planning_case
+from identify.case_facts import INDEX, OTHERS, Known, other_teeth, planning_case
 from identify.note import Family
-from identify.screens import answers, session
+from identify.screens import answers, on_table, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
 from identify.words import GROUPS
@@ -53,7 +53,7 @@ def ask_stop_signs(case: Case) -> None:
     """Ask first whether it should be restored at all; every sign is there to be seen."""
     signs = session.notes().rules.stop_signs
     remembered(
-        case.facts,
+        case,
         "stop_signs",
         st.pills,
         "First: should it be restored at all? Press what is so.",
@@ -73,7 +73,7 @@ def ask_facts(case: Case, reading: Reading) -> None:
             with columns[number % 3]:
                 _choice(case, name, label, words)
         remembered(
-            case.facts,
+            case,
             OTHERS,
             st.multiselect,
             "Other implants that belong to this plan (teeth)",
@@ -97,7 +97,7 @@ def _space(case: Case) -> None:
         _number(case, "vertical_space_mm", ("Vertical space, mm", NOT_GIVEN), 0.0, 60.0)
     with second:
         remembered(
-            case.facts,
+            case,
             "space_datum",
             st.selectbox,
             "Measured from",
@@ -123,7 +123,7 @@ def _implant_facts(case: Case, label: str, tooth: str | None, *, seen: bool = Fa
 
 def _choice(case: Case, name: str, label: str, words: dict[str, str]) -> None:
     remembered(
-        case.facts,
+        case,
         name,
         st.selectbox,
         label,
@@ -138,7 +138,7 @@ def _number(
     case: Case, name: str, words: tuple[str, str], least: float, most: float, step: float = 0.5
 ) -> None:
     label, empty = words
-    remembered(case.facts, name, st.number_input, label, least, most, None, step, placeholder=empty)
+    remembered(case, name, st.number_input, label, least, most, None, step, placeholder=empty)
 
 
 def case_of(
@@ -151,19 +151,44 @@ def case_of(
     BadInput
         When the facts contradict each other.
     """
-    films = [(case.public_name, reading), *_other_films(case, reading)]
-    confirmed = case.standing.get(case.chosen)
+    others = [(name, read) for _, name, read in _shown_elsewhere(case, reading)]
+    films = [(case.public_name, reading), *others]
     return planning_case(
-        case.facts, family, films, evidence=judged.evidence, confirmed=confirmed, rival=rival
+        case.facts,
+        family,
+        films,
+        evidence=judged.evidence,
+        known=_known(case, reading, family),
+        rival=rival,
     )
 
 
-def _other_films(case: Case, reading: Reading) -> list[Named]:
+def _known(case: Case, reading: Reading, family: Family) -> dict[str, Known]:
+    """What each implant of the plan is: on this film, and on others of this session.
+
+    One that no film of this session shows is taken for the same family, and for unproven.
+    """
+    found: dict[str, Known] = dict.fromkeys(other_teeth(case.facts, reading), (family.key, None))
+    for implant in reading.implants:
+        found[implant.label] = _what_it_is(case, reading, implant.label)
+    for other, _, read in _shown_elsewhere(case, reading):
+        for implant in read.implants:
+            if implant.tooth in found:
+                found[implant.tooth] = _what_it_is(other, read, implant.label)
+    return found
+
+
+def _what_it_is(case: Case, reading: Reading, label: str) -> Known:
+    judged = session.judge(case, reading, label)
+    return session.recorded_family(case, judged), case.standing.get(label)
+
+
+def _shown_elsewhere(case: Case, reading: Reading) -> list[tuple[Case, str, Reading]]:
     """Films worked on in this session that show further implants of the plan."""
-    others, readings = other_teeth(case.facts, reading), []
-    for other in session.other_cases(case):
+    others, found = other_teeth(case.facts, reading), []
+    for other in on_table.other_cases(case):
         marked = other.marks()
         if marked and any(mark.tooth in others for mark in marked.implants):
             read = session.read_case(other)
-            readings += [(other.public_name, read)] if read else []
-    return readings
+            found += [(other, other.public_name, read)] if read else []
+    return found

@@ -8,6 +8,7 @@ import streamlit as st
 
 from features.input_file import BadInput
 from features.reading import Reading
+from identify.case_facts import way_place
 from identify.note import Family
 from identify.plan import Plan
 from identify.plan_lines import ways_open
@@ -48,13 +49,13 @@ def show(
 def _choose_way(case: Case, planned: Plan) -> None:
     """Let one way be chosen: its parts alone go on the lab sheet."""
     ways = {way_key(option): option for option in ways_open(planned)}
-    place = f"way {case.chosen}"
+    place = way_place(case.chosen, planned.family)
     if not ways:
         return
-    if case.facts.get(place) not in ways:  # of another family, or no longer open
+    if case.facts.get(place) not in ways:  # no longer open
         case.facts.pop(place, None)
     remembered(
-        case.facts,
+        case,
         place,
         st.selectbox,
         "The way chosen, for the record and the lab",

@@ -8,7 +8,8 @@ import streamlit as st
 
 from features.input_file import BadInput
 from features.reading import Reading
-from identify.confirmation import TRIAL_WORDS, Trial
+from identify.case_facts import way_chosen
+from identify.confirmation import attempt_on, trial_remark
 from identify.for_patient import patient_paragraph
 from identify.lab_sheet import ASKED, LabOrder, lab_sheet_pdf
 from identify.letter import Letter, letter_pdf
@@ -34,10 +35,10 @@ def show() -> None:
     case, reading, judged = look.judged_page("Record", LEAD)
     _confirmation(case, judged)
     with st.expander("Add to the pages (nothing about the patient is printed unless typed here)"):
-        typed = {label: remembered(case.facts, label, st.text_input, label) for label in TYPED}
+        typed = {label: remembered(case, label, st.text_input, label) for label in TYPED}
     sheets = _sheets(case, reading, judged, typed)
     mine = next(sheet for sheet in sheets if sheet.label == case.chosen)
-    paper = PAPERS[remembered(case.facts, "paper", st.segmented_control, "Paper", list(PAPERS),
+    paper = PAPERS[remembered(case, "paper", st.segmented_control, "Paper", list(PAPERS),
                               default="A4") or "A4"]  # fmt: skip
     planned = _plan(case, reading, judged)
     _downloads(case, sheets, paper, planned)
@@ -50,6 +51,9 @@ def show() -> None:
 
 def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
     """Return the plan for the family of the record; none where its facts contradict each other."""
+    if case.refuted:
+        look.quiet("Marked as refuted: the pages carry no plan.")
+        return None
     family = session.notes().families[session.recorded_family(case, judged)]
     try:
         return plan(case_of(case, reading, judged, family), session.notes())
@@ -60,7 +64,7 @@ def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
 
 def _downloads(case: Case, sheets: list[Sheet], paper: Paper, planned: Plan | None) -> None:
     checklist, stem = session.notes().checklist, f"radiofixture-record-{case.chosen}"
-    lines = plan_lines(planned, _way(case)) if planned else None
+    lines = plan_lines(planned, _way(case, planned)) if planned else None
     with st.container(horizontal=True):
         _download(
             "Download the record",
@@ -101,7 +105,7 @@ def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
             with columns[number % 2]:
                 stated[label] = _typed(case, f"lab {label}", label, hint)
         order = LabOrder(stated.pop("Work wanted"), stated, due=stated.pop("Needed by"))
-        lines = plan_lines(planned, _way(case)) if planned else None
+        lines = plan_lines(planned, _way(case, planned)) if planned else None
         if lines and not lines["chosen"]:
             look.quiet("Choose a way on Restore, and its parts are listed.")
         _download(
@@ -112,12 +116,12 @@ def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
         )
 
 
-def _way(case: Case) -> str:
-    return str(case.facts.get(f"way {case.chosen}") or "")
+def _way(case: Case, planned: Plan) -> str:
+    return way_chosen(case.facts, case.chosen, planned.family)
 
 
 def _typed(case: Case, name: str, label: str, hint: str = "") -> str:
-    given = remembered(case.facts, name, st.text_input, label, help=hint or None)
+    given = remembered(case, name, st.text_input, label, help=hint or None)
     return (given or "").strip()
 
 
@@ -148,8 +152,8 @@ def _sheets(case: Case, reading: Reading, judged: Judged, typed: dict[str, str])
     assert marks is not None  # there is a reading
     now = dt.datetime.now().astimezone()
     date = now.strftime("%d %B %Y, %H:%M")
-    families = {label: str(case.facts.get(f"family {label}") or "") for label in case.labels}
-    work = Work(case.film, marks, reading, case.public_name, date, typed, case.standing, families)
+    said = (case.confirmed, case.facts, case.refuted)
+    work = Work(case.film, marks, reading, case.public_name, date, typed, *said)
     others = {i.label for i in reading.implants} - {case.chosen}
     all_judged = [judged, *(session.judge(case, reading, label) for label in sorted(others))]
     sheets = [
@@ -159,25 +163,12 @@ def _sheets(case: Case, reading: Reading, judged: Judged, typed: dict[str, str])
     return sorted(sheets, key=lambda sheet: sheet.label)
 
 
-def _as_confirmed(case: Case, kind: str | None, family: str | None) -> tuple[str, str] | None:
-    """Return what is confirmed; a trial confirms only where the part was seated and filmed."""
-    if not (kind and family):
-        return None
-    attempt: Trial = case.facts.get(f"trial {case.chosen}") or "not tried"
-    if kind == "trial" and attempt not in ("not tried", "seated and filmed"):
-        st.warning(f"{TRIAL_WORDS[attempt]} Families says of the trial part: {attempt}.")
-        return None
-    if kind == "trial":
-        case.facts[f"trial {case.chosen}"] = "seated and filmed"
-    return kind, family
-
-
 def _confirmation(case: Case, judged: Judged) -> None:
     titles = [support.title for support in judged.ranking.families]
     kinds = session.confirming()
     with st.expander("Has it been confirmed?"):
         kind = remembered(
-            case.facts,
+            case,
             f"confirmed by {case.chosen}",
             st.selectbox,
             "By",
@@ -187,11 +178,18 @@ def _confirmation(case: Case, judged: Judged) -> None:
             placeholder="not yet: a film alone confirms nothing",
         )
         name = f"confirmed as {case.chosen}"
-        family = remembered(case.facts, name, st.selectbox, "As", titles, None, placeholder="–")
-        now = _as_confirmed(case, kind, family)
+        family = remembered(case, name, st.selectbox, "As", titles, None, placeholder="–")
     before = case.confirmed.pop(case.chosen, None)
+    now = (kind, family) if kind and family else None
     if now:
         case.confirmed[case.chosen] = now
+        if kind == "trial" and attempt_on(case.chosen, case.facts) == "not tried":
+            case.facts[f"trial {case.chosen}"] = "seated and filmed"
+    if now and case.chosen not in case.standing:
+        st.warning(
+            f"{trial_remark(case.chosen, case.facts) or 'The case is marked as refuted.'} So "
+            "nothing is confirmed; see the trial part on Families, or the mark on Cases."
+        )
     if now != before:
         case.facts.pop(f"family {case.chosen}", None)  # a guess from before
         st.rerun()  # the caution above was drawn before this was known

@@ -9,10 +9,10 @@ from features.reading import ImplantReading, Reading
 from identify.combining import combine, numbers_that_differ
 from identify.evidence import Evidence
 from identify.ranking import Row
-from identify.screens import look, session
+from identify.screens import look, on_table, session
 from identify.screens.case import Case
 from identify.screens.claim_row import claim_from_shelf
-from identify.screens.session import Judged, remembered
+from identify.screens.session import Judged, remembered, remembered_in
 from identify.second_reading import Claim, SecondReading, second_reading
 from identify.words import label_of, percent, points_text
 
@@ -39,14 +39,14 @@ def _claim(case: Case, judged: Judged) -> Claim | None:
     titles = {s.title: s.key for s in sorted(judged.ranking.families, key=lambda s: s.title)}
     name = f"claimed family {case.chosen}"
     title = remembered(
-        case.facts, name, st.selectbox, "Claimed family", titles, None, placeholder="which?"
+        case, name, st.selectbox, "Claimed family", titles, None, placeholder="which?"
     )
     columns = st.columns(len(SIZES))
     sizes = {}
     for column, (key, label) in zip(columns, SIZES.items(), strict=True):
         with column:
             size = remembered(
-                case.facts,
+                case,
                 f"claimed {key} {case.chosen}",
                 st.number_input,
                 f"{label}, mm",
@@ -63,12 +63,13 @@ def _claim(case: Case, judged: Judged) -> Claim | None:
 
 def _with_other_film(case: Case, judged: Judged) -> Evidence:
     """Add a second film of the same implant, where one was opened and is chosen."""
-    names = {key: name for key, name in session.films().items() if key != case.key}
+    names = {key: name for key, name in on_table.films().items() if key != case.key}
     place = f"second film {case.chosen}"
     if case.views.get(place) not in names:  # let go of since
         case.views.pop(place, None)
-    chosen = remembered(
+    chosen = remembered_in(
         case.views,
+        f"{case.serial} {place}",
         place,
         st.selectbox,
         "Another film of the same implant",
@@ -80,7 +81,7 @@ def _with_other_film(case: Case, judged: Judged) -> Evidence:
     if chosen is None:
         return judged.evidence
     try:
-        other = session.case_called(chosen)
+        other = on_table.case_called(chosen)
         reading, label = _implant_on(other, names[chosen])
     except BadInput as error:
         st.warning(str(error))
@@ -99,7 +100,8 @@ def _implant_on(other: Case, name: str) -> tuple[Reading, str]:
     if len(labels) == 1:
         return reading, labels[0]
     asked = "Which implant on that film"
-    return reading, remembered(other.views, "taken as second", st.selectbox, asked, labels)
+    scope, name = f"{other.serial} second", "taken as second"
+    return reading, remembered_in(other.views, scope, name, st.selectbox, asked, labels)
 
 
 def _doubt(here: ImplantReading, there: ImplantReading, combined: Evidence) -> None:

@@ -1,39 +1,27 @@
-"""What a browser session holds: the film on the table, its reading and its weighing."""
+"""What a browser session works out of a case: its reading and its weighing."""
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
-from features.film import INVERTED, UnreadableFilm, read_film_file
-from features.input_file import BadInput
-from features.marks import Marks, load_marks
+from features.film import INVERTED
+from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
 from identify.evidence import Evidence
 from identify.gathering import gather
-from identify.kept_film import keepable
 from identify.knowledge import Notes, load_notes
 from identify.next_look import Look, next_looks
 from identify.overlay import display_grey, encode
 from identify.ranking import Ranking
 from identify.screens import keeping
-from identify.screens.case import Case, marked_case, unmarked_case
-from identify.sheets import family_chosen
+from identify.screens.case import Case
+from identify.sheets import family_of
 from identify.weigh import weigh
-
-ROOT = Path(__file__).resolve().parents[2]
-DEMO = ROOT / "sample_images" / "demo"
-APP = "app.py"
-FILM_VARIABLE = "RADIOFIXTURE_FILM"
-KEPT_CASES = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +111,9 @@ def family_in_view(case: Case, judged: Judged) -> str:
 
 
 def recorded_family(case: Case, judged: Judged) -> str:
-    """Return the key of the family whose plan the record carries: see `family_chosen`."""
-    chosen = str(case.facts.get(f"family {case.chosen}") or "")
-    return family_chosen(judged.ranking, case.standing.get(case.chosen), chosen, notes())
+    """Return the key of the family whose plan the record carries: see `sheets.family_of`."""
+    label = judged.implant.label
+    return family_of(label, judged.ranking, case.standing.get(label), case.facts, notes())
 
 
 def look_at_family(case: Case, key: str) -> None:
@@ -134,169 +122,32 @@ def look_at_family(case: Case, key: str) -> None:
 
 
 def remembered(
-    store: dict[str, Any], name: str, widget: Callable[..., Any], *args: Any, **options: Any
+    case: Case, name: str, widget: Callable[..., Any], *args: Any, **options: Any
 ) -> Any:
-    """Show a widget whose value outlives its page: Streamlit forgets it when the page is left."""
-    key = f"kept {name}"
+    """Show a widget whose value is a fact of the case, and outlives its page."""
+    return remembered_in(case.facts, f"{case.serial} {name}", name, widget, *args, **options)
+
+
+def remembered_in(
+    store: dict[str, Any],
+    scope: str,
+    name: str,
+    widget: Callable[..., Any],
+    *args: Any,
+    **options: Any,
+) -> Any:
+    """Show a widget that keeps its value in a store: Streamlit forgets it when a page is left.
+
+    `scope` names the widget; one of another case must never lend it its value.
+    """
+    key = f"kept {scope}"
     if name in store:
         st.session_state[key] = store[name]
+        options.pop("default", None)
+    else:
+        st.session_state.pop(key, None)
 
     def keep() -> None:
         store[name] = st.session_state[key]
 
     return widget(*args, key=key, on_change=keep, **options)
-
-
-def current() -> Case:
-    """Return the film on the table; at first the one named on start, else a demo film."""
-    if "case" not in st.session_state:
-        _open_first()
-    case: Case = st.session_state["case"]
-    return case
-
-
-def _open_first() -> None:
-    named = film_named_on_start()
-    if named is None or not _open_path(named):
-        show_film(next(iter(demo_films())))
-
-
-def film_named_on_start() -> Path | None:
-    """Return the film given to the command that started the app, or in the environment."""
-    arguments = sys.argv[1:] if Path(sys.argv[0]).name == APP else []
-    named = arguments[0] if arguments else os.environ.get(FILM_VARIABLE, "")
-    return Path(named) if named else None
-
-
-def demo_films() -> dict[str, Path]:
-    """Demo films by the name they are shown under; their file names would give them away."""
-    paths = sorted(DEMO.glob("*.png"))
-    return {f"Demo film {number}": path for number, path in enumerate(paths, 1)}
-
-
-def films() -> dict[str, str]:
-    """All films that can be put on the table without opening a file: key, and what it is called.
-
-    Two of one name are told apart.
-    """
-    names = {name: name for name in demo_films()}
-    for case in _cases().values():
-        if case.key not in names:
-            alike = [n for n in names.values() if n.partition(" (")[0] == case.name]
-            names[case.key] = f"{case.name} ({len(alike) + 1})" if alike else case.name
-    return names
-
-
-def _cases() -> dict[str, Case]:
-    cases: dict[str, Case] = st.session_state.setdefault("cases", {})
-    return cases
-
-
-def other_cases(case: Case) -> list[Case]:
-    """Return the other films worked on in this session."""
-    return [other for other in _cases().values() if other is not case]
-
-
-def case_called(key: str) -> Case:
-    """Return a film's case without putting it on the table."""
-    return _cases()[key] if key in _cases() else _demo_case(key)
-
-
-def show_film(key: str) -> None:
-    """Put a film on the table, with the work done on it."""
-    _put(case_called(key))
-
-
-def _demo_case(name: str) -> Case:
-    path = demo_films()[name]
-    film = read_film_file(path)
-    case = marked_case(film, name, _marks_beside(path, film))
-    case.key = name
-    return case
-
-
-def _marks_beside(path: Path, film: Radiograph) -> Marks:
-    beside = path.with_suffix(".marks.json")
-    return load_marks(beside, width=film.width, height=film.height)
-
-
-def _open_path(path: Path) -> bool:
-    make: Any = unmarked_case
-    try:
-        film = read_film_file(path)
-        if path.with_suffix(".marks.json").exists():
-            make = partial(marked_case, marks=_marks_beside(path, film))
-    except (UnreadableFilm, BadInput) as error:
-        st.session_state["film_problem"] = str(error)
-        return False
-    case = make(keepable(film), path.name)
-    case.own = True
-    _put(case)
-    return True
-
-
-def open_upload(raw: bytes, name: str) -> bool:
-    """Put a user's film on the table; an unreadable one leaves the earlier work as it is.
-
-    A film that is kept already comes back with the work done on it.
-    """
-    try:
-        film = keepable(read_film_file(raw, name))
-    except UnreadableFilm as error:
-        st.session_state["film_problem"] = str(error)
-        return False
-    if kept := keeping.kept_case_of(film):
-        put_on_table(keeping.opened(kept))
-        st.session_state["kept_already"] = True
-        return True
-    _put(unmarked_case(film, name))
-    return True
-
-
-def start_anew(case: Case) -> None:
-    """Begin another case with the film on the table."""
-    film = keeping.as_read(case.film)
-    _put(unmarked_case(film, case.name))
-
-
-def replace_case(old: Case, new: Case) -> None:
-    """Put another state of a case in its place."""
-    _cases().pop(old.key, None)
-    new.key = old.key
-    _put(new)
-
-
-def forget(key: str) -> None:
-    """Let go of a case deleted from the casebook; a demo film takes its place on the table."""
-    for case in _of_kept(key):
-        del _cases()[case.key]
-        if case is st.session_state.get("case"):
-            show_film(next(iter(demo_films())))
-
-
-def put_on_table(case: Case) -> None:
-    """Take up a case from the casebook; work on it that could not be saved is not put aside."""
-    for held in _of_kept(case.slot.saved.key):
-        if held.slot.conflict:
-            _put(held)
-        else:
-            replace_case(held, case)
-        return
-    _put(case)
-
-
-def _of_kept(key: str) -> list[Case]:
-    return [
-        case
-        for case in _cases().values()
-        if case.slot is not None and case.slot.saved is not None and case.slot.saved.key == key
-    ]
-
-
-def _put(case: Case) -> None:
-    cases = _cases()
-    cases.pop(case.key, None)
-    cases[case.key] = case
-    while len(cases) > KEPT_CASES:
-        del cases[next(iter(cases))]
-    st.session_state["case"] = case

@@ -8,7 +8,7 @@ import streamlit as st
 
 from features.input_file import BadInput
 from identify.database import data_folder
-from identify.screens import look, session, shelf_edit, shelf_keep, shelf_view
+from identify.screens import look, on_table, session, shelf_edit, shelf_keep, shelf_view
 from identify.shelf import Shelf
 from identify.shelf_change import plan_change
 from identify.shelf_csv import COLUMNS, csv_of
@@ -75,7 +75,7 @@ def _empty() -> None:
 
 
 def _demo() -> bytes:
-    return (session.DEMO / "shelf.toml").read_bytes()
+    return (on_table.DEMO / "shelf.toml").read_bytes()
 
 
 def _bring_in(shelf: Shelf) -> None:

@@ -8,7 +8,7 @@ import streamlit as st
 
 from features.input_file import BadInput
 from identify.screens import keeping, look, session
-from identify.screens.session import Judged, remembered
+from identify.screens.session import Judged, remembered_in
 from identify.taught import Taught, confirmed_cases, what_was_taught
 from identify.weigh import weigh
 from identify.words import percent
@@ -28,7 +28,7 @@ def show() -> None:
         look.table([[title, str(count)] for title, count in met], head=("Confirmed as", "times"))
         look.table(_reliability(taught), head=("Stated, on average", "it was right", "cases"))
         label = "Show these frequencies’ weight beside the flat one"
-        remembered(_settings(), USED, st.toggle, label)
+        remembered_in(_settings(), USED, USED, st.toggle, label)
         look.quiet("An unknown implant is usually one the practice did not place: flat leads.")
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from streamlit.testing.v1 import AppTest
 
-from identify.screens import look, session
+from identify.screens import look, on_table
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -42,7 +42,7 @@ def choose(app, label, value):
 
 
 def open_own_film(app, name="mine.png"):
-    raw = next(iter(session.demo_films().values())).read_bytes()
+    raw = next(iter(on_table.demo_films().values())).read_bytes()
     app.file_uploader[0].set_value((name, raw, "image/png")).run()
     assert not app.exception
     return case_of(app)

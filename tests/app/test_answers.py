@@ -4,13 +4,13 @@ import pytest
 
 from identify.evidence import Item
 from identify.lending import PLACED_WITH
-from identify.screens import marking, session
+from identify.screens import marking, on_table
 from tests.app.steps import case_of, go, html_of, press, started
 
 
 @pytest.fixture
 def app(monkeypatch):
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return started()
 
 

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from identify.screens import session
+from identify.screens import on_table
 
 
 def points(page):
@@ -55,7 +55,7 @@ def test_dragging_a_handle_changes_the_number_under_the_film(page, handle):
 
 
 def test_one_click_on_an_own_film_proposes_marks_that_undo_takes_back(page):
-    film = list(session.demo_films().values())[1]  # not the one that is open
+    film = list(on_table.demo_films().values())[1]  # not the one that is open
     marks = json.loads(film.with_suffix(".marks.json").read_text(encoding="utf-8"))
     top, apex = marks["implants"][0]["platform_px"][0], marks["implants"][0]["apex_px"]
     page.get_by_role("button", name="Open a film").click()

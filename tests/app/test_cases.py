@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from identify.casebook import Casebook
-from identify.screens import keeping, look, marking, session
+from identify.screens import keeping, look, marking, on_table, session
 from tests.app.steps import go, open_own_film, press, started
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[2]
 @pytest.fixture
 def data(monkeypatch, tmp_path):
     monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path))
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return tmp_path
 
 
@@ -64,7 +64,7 @@ def test_a_film_is_encoded_once_however_often_the_app_runs(app, monkeypatch):
 
 def test_a_file_name_is_neither_kept_nor_printed(app, data):
     case = open_own_film(app, "Musterfrau_Erika.png")
-    marks = session._marks_beside(next(iter(session.demo_films().values())), case.film)
+    marks = on_table._marks_beside(next(iter(on_table.demo_films().values())), case.film)
     case.edit(marking.draft_from(marks))
     case.accept_places()
     app.run()
@@ -159,7 +159,7 @@ def test_an_earlier_step_can_be_made_the_present_one(app, data):
 
 def test_what_was_answered_is_kept_with_the_case(app, data):
     case = open_own_film(app)
-    marks = session._marks_beside(next(iter(session.demo_films().values())), case.film)
+    marks = on_table._marks_beside(next(iter(on_table.demo_films().values())), case.film)
     case.edit(marking.draft_from(marks))
     case.accept_places()
     app.run()
@@ -173,7 +173,7 @@ def test_what_was_answered_is_kept_with_the_case(app, data):
 
 def test_what_confirmed_cases_taught_stands_beside_flat_only_when_asked_for(app, data):
     case = open_own_film(app)
-    marks = session._marks_beside(next(iter(session.demo_films().values())), case.film)
+    marks = on_table._marks_beside(next(iter(on_table.demo_films().values())), case.film)
     case.edit(marking.draft_from(marks))
     case.accept_places()
     app.switch_page(look.page("families")).run()

@@ -10,13 +10,13 @@ from PIL import Image
 from identify import plan_lines
 from identify.casebook import Casebook
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import session
+from identify.screens import on_table, session
 from tests.app.steps import case_of, choose, go, html_of, open_own_film, press, started
 
 
 @pytest.fixture
 def app(monkeypatch):
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return started()
 
 

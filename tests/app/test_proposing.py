@@ -6,7 +6,7 @@ import re
 import pytest
 
 from features.marks import ImplantMark
-from identify.screens import marking, proposing, session
+from identify.screens import marking, on_table, proposing
 from tests.app.steps import case_of, html_of, open_own_film, press, started
 
 MARK = ImplantMark(label="A", platform_px=((300, 300), (400, 300)), apex_px=(350, 600))
@@ -14,7 +14,7 @@ MARK = ImplantMark(label="A", platform_px=((300, 300), (400, 300)), apex_px=(350
 
 @pytest.fixture
 def app(monkeypatch):
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return started()
 
 

@@ -2,13 +2,13 @@
 
 import pytest
 
-from identify.screens import session
+from identify.screens import on_table, session
 from tests.app.steps import case_of, choose, go, html_of, started
 
 
 @pytest.fixture
 def app(monkeypatch):
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return started()
 
 
@@ -24,7 +24,7 @@ def test_an_implant_beside_it_is_planned_with_its_own_connection(app):
 
 def test_an_implant_on_another_film_brings_its_lean_into_the_plan(app):
     """Two films of one jaw: both show their implant's lean to mesial, so none is typed."""
-    names = [f"Demo film {number}" for number in range(1, len(session.demo_films()) + 1)]
+    names = [f"Demo film {number}" for number in range(1, len(on_table.demo_films()) + 1)]
     teeth = {}
     for name in names:
         choose(app, "On the table", name)

@@ -13,7 +13,7 @@ from features.film import read_film_file
 from features.marks import check_marks
 from identify.evidence import Item
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import marking, session
+from identify.screens import marking, on_table, session
 from tests.app.steps import case_of, choose, go, html_of, open_own_film, press, started
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -22,7 +22,7 @@ JUDGED = ("findings", "families", "restore", "record")
 
 @pytest.fixture
 def app(monkeypatch):
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return started()
 
 
@@ -35,7 +35,7 @@ def test_every_screen_opens_on_the_first_demo_film_in_turn(app):
 def test_the_demo_films_are_offered_without_their_file_names(app):
     offered = next(box for box in app.selectbox if box.label == "On the table").options
     assert offered == [f"Demo film {number}" for number in range(1, len(offered) + 1)]
-    assert len(offered) == len(session.demo_films())
+    assert len(offered) == len(on_table.demo_films())
 
 
 def test_numbers_stand_under_the_demo_film_at_once(app):
@@ -208,11 +208,11 @@ def test_a_second_implant_is_added_chosen_and_removed(app):
 
 @pytest.mark.parametrize("way", ["argument", "environment"])
 def test_the_film_named_on_start_is_opened_with_the_marks_beside_it(monkeypatch, way):
-    path = list(session.demo_films().values())[-1]
+    path = list(on_table.demo_films().values())[-1]
     if way == "argument":
         monkeypatch.setattr(sys, "argv", [str(ROOT / "app.py"), str(path)])
     else:
-        monkeypatch.setenv(session.FILM_VARIABLE, str(path))
+        monkeypatch.setenv(on_table.FILM_VARIABLE, str(path))
     app = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
     assert not app.exception
     case = case_of(app)
@@ -222,7 +222,7 @@ def test_the_film_named_on_start_is_opened_with_the_marks_beside_it(monkeypatch,
 
 def test_an_unreadable_film_named_on_start_is_said_and_the_demo_opens(monkeypatch, tmp_path):
     (tmp_path / "bad.png").write_text("this is text")
-    monkeypatch.setenv(session.FILM_VARIABLE, str(tmp_path / "bad.png"))
+    monkeypatch.setenv(on_table.FILM_VARIABLE, str(tmp_path / "bad.png"))
     app = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
     assert not app.exception
     assert "bad.png" in app.error[0].value

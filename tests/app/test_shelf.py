@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from identify.screens import session
+from identify.screens import on_table
 from identify.shelf_store import load_shelf
 from sample_images.demo_films import FOLDER
 from tests.app.steps import go, html_of, press, started
@@ -19,7 +19,7 @@ GOOD = (
 @pytest.fixture
 def app(monkeypatch, tmp_path):
     monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path / "data"))
-    monkeypatch.delenv(session.FILM_VARIABLE, raising=False)
+    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
     return go(started(), "shelf")
 
 
@@ -93,7 +93,7 @@ def test_after_the_families_the_size_on_the_shelf_is_named_and_nothing_confirmed
 
 
 def open_demo_film(app, family):
-    names = [n for n, path in session.demo_films().items() if path.name.startswith(family)]
+    names = [n for n, path in on_table.demo_films().items() if path.name.startswith(family)]
     go(app, "film")
     next(b for b in app.selectbox if b.label == "On the table").set_value(names[0]).run()
 
@@ -123,4 +123,4 @@ def test_data_that_cannot_be_used_is_said_and_the_film_still_works(app, tmp_path
 
 def test_the_demo_shelf_lies_beside_the_demo_films():
     assert (FOLDER / "shelf.toml").exists()
-    assert FOLDER == session.DEMO
+    assert FOLDER == on_table.DEMO

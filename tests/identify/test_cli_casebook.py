@@ -11,6 +11,7 @@ import pytest
 
 from features.film import read_film_file
 from features.marks import load_marks
+from identify.case_facts import way_place
 from identify.casebook import Casebook
 from identify.cli import run
 from identify.kept_case import FilmWork, KeptCase
@@ -85,7 +86,9 @@ def test_the_record_on_the_command_line_carries_the_plan_and_the_way_chosen(book
     chosen = {}
     for way in itertools.product(INDICATIONS, RETENTIONS, MAKINGS):
         work = saved.case.films[0]
-        work = work.model_copy(update={"facts": {**work.facts, "way A": " ".join(way)}})
+        work = work.model_copy(
+            update={"facts": {**work.facts, way_place("A", sheets[0].family): " ".join(way)}}
+        )
         case = saved.case.model_copy(update={"films": (work,)})
         lines = kept_plan(case, sheets, load_notes())
         chosen |= {lines["chosen"]: lines["parts"]} if lines["chosen"] else {}

@@ -60,7 +60,7 @@ def test_confirmed_the_family_moves_to_proven(sheet):
 
 def test_beside_a_confirmation_the_films_guess_is_called_that_and_no_more(sheet):
     text = text_of(lab_sheet_pdf(replace(sheet, confirmed="X, by trial"), FULL))
-    assert "On the film alone" in text
+    assert "On the evidence without it" in text
     assert "not enough to order" not in text
 
 

@@ -116,3 +116,17 @@ def test_the_pages_are_tagged_for_screen_readers(pdf):
 
 def test_the_same_data_gives_the_same_bytes(sheet, notes, pdf):
     assert record_pdf([sheet], notes.checklist) == pdf
+
+
+def test_beside_a_confirmation_no_page_says_that_it_is_not_enough(sheet, notes):
+    (family, *_) = [one for one in sheet.ranking.families if one is not sheet.ranking.families[0]]
+    sure = replace(sheet, confirmed=f"{family.title}, by trial", family=family.key)
+    text = text_of(record_pdf([sure], notes.checklist))
+    assert "not enough to order" not in text
+    assert "What to look at next" not in text
+    assert f"Points are for “{family.title}”" in text.replace("\n", " ")
+
+
+def test_what_speaks_against_all_of_it_stands_under_the_stamp(sheet, notes):
+    text = text_of(record_pdf([replace(sheet, warnings=("It bound.",))], notes.checklist))
+    assert "It bound." in text

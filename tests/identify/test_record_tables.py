@@ -5,10 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 
 import pytest
 
 from identify.knowledge import load_notes
+from identify.ranking import NOT_CONFIRMED
 from identify.record_tables import HEADER, record_csv, record_json
 from tests.identify.judged_sheets import judged_sheet
 
@@ -41,3 +43,16 @@ def test_json_holds_page_reading_and_rankings(sheet, notes):
     assert data["radiofixture"] == "record/1"
     assert data["reading"]["film"]["sha256"] == sheet.reading.sha256
     assert data["rankings"]["A"]["ranking"][0]["rows"]
+
+
+def test_both_tables_say_how_far_it_is_confirmed_and_nothing_else_of_it(sheet, notes):
+    for confirmed, said in (("", NOT_CONFIRMED), ("X, by trial", "Confirmed: X, by trial")):
+        one = replace(sheet, confirmed=confirmed, warnings=("It bound.",))
+        rows = list(
+            csv.DictReader(io.StringIO(record_csv([one], notes.checklist).lstrip("\ufeff")))
+        )
+        assert [row["said"] for row in rows if row["kind"] == "standing"] == [said, "It bound."]
+        data = json.loads(record_json([one], notes.checklist))
+        assert data["stamp"] == ("" if confirmed else NOT_CONFIRMED)
+        assert "confirmed" not in data["rankings"][one.label]
+        assert "caution" not in data["rankings"][one.label]
