@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import Field, field_validator, model_validator
 
 from features.input_file import StrictModel
-from identify.note import Fact, Standed, checked_distribution
+from identify.note import Fact, Setting, Standed, checked_distribution
 
 NOTHING_READ = "not assessable"  # read, in a reader's table: nothing that tells the states apart
 
@@ -62,6 +62,12 @@ class ChecklistItem(StrictModel):
         Can be judged only while something is seated on the implant.
     reader : FilmReader or None
         How often the film's own reading of it is astray; None where that is not known.
+    shows_connection : bool
+        Answered by hand, it is the connection that was seen; False for screws and drivers.
+    alike : Setting or None
+        The item is another implant of the case: how often two such are of one family.
+    by_hand_std : Setting or None
+        Standard uncertainty of a number measured by hand and given without one, in its unit.
     effort, harm : int
         0-3: to get an answer, and what getting it may do.
     needed : bool
@@ -82,6 +88,9 @@ class ChecklistItem(StrictModel):
     along_axis: bool = False
     only_covered: bool = False
     reader: FilmReader | None = None
+    shows_connection: bool = True
+    alike: Setting | None = None
+    by_hand_std: Setting | None = None
     help: str = Field(min_length=10)
     effort: int = Field(ge=0, le=3)
     harm: int = Field(ge=0, le=3)
@@ -93,6 +102,10 @@ class ChecklistItem(StrictModel):
             raise ValueError("a form or finding needs 'states'; a number has none")
         if bool(self.question) != bool(self.asked_of):
             raise ValueError("'question' and 'asked_of' come together")
+        if self.by_hand_std and not self.is_number:
+            raise ValueError("'by_hand_std' belongs to a number")
+        if self.alike and self.alike.value >= 1:
+            raise ValueError("'alike' is a share below 1: nothing is certain")
         if self.reader and self.reader.read_as:
             self._check_reader(self.reader)
         return self

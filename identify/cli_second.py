@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -14,10 +15,20 @@ from identify.cli_output import JsonOption, deliver
 if TYPE_CHECKING:
     from identify.evidence import Evidence, Item
     from identify.knowledge import Notes
+    from identify.second_reading import Claim
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """What was typed: a family's key or a row's name on the shelf, and sizes as ``ITEM=MM``."""
+
+    family: str = ""
+    row: str = ""
+    sizes: Sequence[str] = ()
 
 
 def read_claim(
-    films: Sequence[Path], marks: Sequence[Path], family: str, sizes: Sequence[str], **more: Any
+    films: Sequence[Path], marks: Sequence[Path], claimed: Claimed, **more: Any
 ) -> dict[str, Any]:
     """Read the films, weigh the claim; `second-reading/1`.
 
@@ -28,10 +39,10 @@ def read_claim(
     """
     from identify.combining import combine
     from identify.knowledge import load_notes
-    from identify.second_reading import Claim, second_reading
+    from identify.second_reading import second_reading
 
     notes = load_notes()
-    claim = Claim(family=family, sizes=_sizes(sizes), assumed=tuple(more.get("assumed", ())))
+    claim = _claim(claimed, tuple(more.get("assumed", ())))
     answers = _answers(more.get("answers"))
     read = [
         _evidence(film, mark, more.get("label") or "", answers, notes)
@@ -41,6 +52,23 @@ def read_claim(
     data = second_reading(claim, evidence, notes).to_json()
     aside = {key: said.reason for key, said in evidence.set_aside.items()}
     return data | {"films": len(read), "not_weighed": aside}
+
+
+def _claim(claimed: Claimed, assumed: tuple[str, ...]) -> Claim:
+    """Make a claim of a family, or of a row of the shelf; `--size` goes with either."""
+    from features.input_file import BadInput
+    from identify.second_reading import Claim, claim_of_row
+    from identify.shelf import find_size
+    from identify.shelf_store import load_shelf
+
+    sizes = _sizes(claimed.sizes)
+    if bool(claimed.family) == bool(claimed.row):
+        raise BadInput("give either '--claim KEY', a family, or '--row NAME', a size on the shelf.")
+    if not claimed.row:
+        return Claim(family=claimed.family, sizes=sizes, assumed=assumed)
+    length_mm = sizes.pop("length_mm", None)
+    row = find_size(load_shelf(), claimed.row)
+    return claim_of_row(row, length_mm, sizes=sizes, assumed=assumed)
 
 
 def _pairs(films: Sequence[Path], marks: Sequence[Path]) -> list[tuple[Path, Path]]:
@@ -113,7 +141,10 @@ def second_reading_command(  # noqa: PLR0913, PLR0917 - one parameter an option
         list[Path], typer.Argument(metavar="FILM...", help="One film, or more of one implant.")
     ],
     marks: Annotated[list[Path], typer.Option(help="Its marks file; once for each film.")],
-    claim: Annotated[str, typer.Option(metavar="KEY", help="The family that is claimed.")],
+    claim: Annotated[str, typer.Option(metavar="KEY", help="The family that is claimed.")] = "",
+    row: Annotated[
+        str, typer.Option(metavar="NAME", help="A claimed size on the shelf: 'SYSTEM SIZE'.")
+    ] = "",
     size: Annotated[
         list[str] | None,
         typer.Option(metavar="ITEM=MM", help="A claimed size, such as platform_width_mm=4.0."),
@@ -127,7 +158,7 @@ def second_reading_command(  # noqa: PLR0913, PLR0917 - one parameter an option
     ] = None,
     json_path: JsonOption = None,
 ) -> None:
-    """Say whether a claimed family (and size) agrees with the film: supported, in doubt or not."""
+    """Say whether a claimed family or size agrees with the film: supported, in doubt or not."""
     more = {"assumed": assumed or (), "label": label, "answers": answers}
-    data = read_claim(films, marks, claim, size or (), **more)
+    data = read_claim(films, marks, Claimed(claim, row, size or ()), **more)
     deliver(data, json_path, show_second_reading)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from identify.evidence import Evidence, telling_items
+from identify.evidence import Evidence, connection_seen, telling_items
 from identify.ranking import NOT_CONFIRMED
 from identify.rules import Rung
 
@@ -106,11 +106,7 @@ def _rung(evidence: Evidence, notes: Notes, *, trial: Trial, record: bool) -> Ru
         return "record"
     if trial == "seated and filmed":
         return "trial"
-    said_by = {
-        item.by
-        for item in telling_items(evidence, notes.checklist).values()
-        if item.on == "implant" or item.by == "bench"
-    }
-    if "bench" in said_by:
+    telling = telling_items(evidence, notes.checklist)
+    if any(item.by == "bench" for item in telling.values()):
         return "bench"
-    return "connection_seen" if "mouth" in said_by else "film_only"
+    return "connection_seen" if connection_seen(telling, notes.checklist) else "film_only"

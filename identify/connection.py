@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from identify.evidence import BY_HAND, Evidence, entry_of, telling_items
+from identify.evidence import BY_HAND, Evidence, connection_seen, entry_of, telling_items
 from identify.hypotheses import states_under, telling_states
 from identify.likelihood import said_under
 
@@ -54,7 +54,7 @@ def _group_likelihoods(evidence: Evidence, notes: Notes) -> dict[str, float]:
 
 def not_ranked_apart(evidence: Evidence, notes: Notes) -> tuple[str, ...]:
     """Return the families whose order says nothing before the platform itself was seen."""
-    if any(item.by in BY_HAND for item in telling_items(evidence, notes.checklist).values()):
+    if connection_seen(telling_items(evidence, notes.checklist), notes.checklist):
         return ()
     families = sorted(notes.families.items())
     alike = tuple(key for key, family in families if family.main_group == UNSEEN_KIND)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from features.input_file import BadInput, StrictModel, check, read_json
 
@@ -19,6 +19,12 @@ By = Literal["film", "eye", "mouth", "bench", "known"]
 UNDECIDED = frozenset({"not assessable", "can't tell"})  # both weigh exactly 0
 ON_THE_FILM = frozenset({"film", "eye"})  # read off the film, so its scale error is shared
 BY_HAND = frozenset({"mouth", "bench"})  # the thing itself was looked at or felt
+On = Literal["implant", "part", "can't tell"]
+# An abutment screwed to the implant has a connection and a screw of its own.
+NOT_THE_IMPLANT = {
+    "part": "of a part screwed to the implant, not of the implant itself",
+    "can't tell": "it cannot be told whether it is of the implant or of a part screwed to it",
+}
 WIDTH = "coronal_width_mm"  # what lengths are divided by on a film without a scale
 
 # A hand measure given without its uncertainty: calliper and gauge habits, common practice.
@@ -30,8 +36,9 @@ class Item(StrictModel):
     """One observation: a number (`value`, in the unit its key names) or a `state`.
 
     `std_local` is the standard uncertainty without the scale's share; `probability` that of
-    `state` being right; `on` says whether it was seen on the implant or on a part screwed to it;
-    `also` are other people's answers, which were not weighed.
+    `state` being right; `on` says whether it is of the implant or of a part screwed to it;
+    `also` are other people's answers, which were not weighed. `beside` is another implant of the
+    case, and `lends` what was made of it by itself: shares of families.
     """
 
     value: float | None = None
@@ -39,9 +46,18 @@ class Item(StrictModel):
     state: str | None = None
     probability: float = Field(default=1.0, gt=0, le=1)
     by: By
-    on: Literal["implant", "part"] = "implant"
+    on: On = "implant"
     note: str = ""
     also: tuple[Item, ...] = ()
+    beside: str = ""
+    lends: Mapping[str, float] = Field(default_factory=dict)
+
+    @field_validator("lends")
+    @classmethod
+    def _are_shares(cls, lends: Mapping[str, float]) -> Mapping[str, float]:
+        if any(share < 0 for share in lends.values()) or sum(lends.values()) > 1 + 1e-4:
+            raise ValueError("the shares are to be 0 or more and sum to 1 at most")
+        return lends
 
     @model_validator(mode="after")
     def _is_one_kind(self) -> Item:
@@ -151,9 +167,12 @@ def _nearest(key: str, checklist: Checklist) -> str:
 
 def _kind_problem(item: Item, entry: ChecklistItem) -> str:
     if entry.is_number:
-        return "" if item.value is not None else f"is a number; give a 'value' in {entry.unit}"
+        known = item.value is not None or not item.decided
+        return "" if known else f"is a number; give a 'value' in {entry.unit}, or can't tell"
     if item.state is None:
         return f"has no number; give a 'state': {', '.join(entry.states)} or can't tell"
+    if item.lends and not (entry.alike and item.state == "present"):
+        return "was not placed with another implant; leave out 'lends'"
     if item.decided and item.state not in entry.states:
         return f"cannot be '{item.state}'; use one of {', '.join(entry.states)} or can't tell"
     return ""
@@ -193,13 +212,21 @@ def _why_silent(item: Item, entry: ChecklistItem | None) -> str:
         return item.note or str(item.state)
     if entry is None or item.state in entry.silent:
         return f"'{item.state}' says nothing of the family"
-    if item.by == "mouth" and item.on == "part":
-        return "seen on a part screwed to the implant, not on the implant itself"
-    return ""
+    return NOT_THE_IMPLANT.get(item.on, "") if item.by in BY_HAND else ""
+
+
+def connection_seen(telling: Mapping[str, Item], checklist: Checklist) -> bool:
+    """Whether something that weighs shows the connection itself: a screw or driver does not."""
+    return any(
+        item.by in BY_HAND and entry_of(key, checklist).shows_connection
+        for key, item in telling.items()
+    )
 
 
 def item_std(item: Item, entry: ChecklistItem, *, ratio: bool = False) -> float:
     """Return the standard uncertainty of a number item, in its unit; a default where none came."""
     if item.std_local is not None:
         return item.std_local
+    if item.by in BY_HAND and entry.by_hand_std:
+        return entry.by_hand_std.value
     return DEFAULT_STD_RATIO if ratio else DEFAULT_STD[entry.kind]

@@ -36,6 +36,9 @@ def row(
     `speaker` is the item that counts for this one's group; `entry` itself where it counts.
     """
     item = evidence.items[key]
+    if item.lends:
+        said = f"{_lent_words(item, entry, family)}; {_weight_words(points)}."
+        return Row(item=key, points=points, sentence=said, by=item.by)
     counts = speaker.key == entry.key or entry.key not in family.facts
     ending = _weight_words(points) if counts else f"counted with {speaker.label.lower()}"
     if entry.key not in family.facts:
@@ -48,6 +51,17 @@ def row(
         sentence=sentence,
         by=item.by,
         counted_with="" if counts else speaker.key,
+    )
+
+
+def _lent_words(item: Item, entry: ChecklistItem, family: Family) -> str:
+    who = item.note or BY[item.by]
+    # a claim under test has its family's share
+    share = item.lends.get(family.key, 0.0)
+    alike = percent(entry.alike.value) if entry.alike else ""
+    return (
+        f"{entry.label} {item.beside or 'another'} ({who}), by itself {percent(share)} of this "
+        f"family; two placed together are taken to be of one family in {alike}"
     )
 
 

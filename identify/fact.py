@@ -42,6 +42,12 @@ class Standed(StrictModel):
         return self
 
 
+class Setting(Standed):
+    """One number and where it comes from; its unit ends the key's name."""
+
+    value: float = Field(gt=0)
+
+
 class NumberFact(Standed):
     """A range with soft shoulders: flat from `low` to `high`, Gaussian outside with std `edge`.
 

@@ -222,7 +222,7 @@ def _answer_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
         {
             "number": "",
             "label": label_of(key, checklist),
-            "text": f"{_answer_text(item)} ({BY[item.by]})",
+            "text": f"{_answer_text(item)} ({item.note if item.beside else BY[item.by]})",
             "points": points.get(key, ""),
         }
         for key, item in sorted(sheet.evidence.items.items())
@@ -231,6 +231,8 @@ def _answer_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
 
 
 def _answer_text(item: Item) -> str:
+    if item.beside:
+        return item.beside
     return item.state if item.state is not None else f"{item.value:g}"
 
 

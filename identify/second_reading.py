@@ -13,9 +13,12 @@ from features.input_file import BadInput, StrictModel
 from identify.apart import Apart, tell_apart
 from identify.evidence import Evidence, SetAside
 from identify.hypotheses import priors
+from identify.lending import lent_to_claim
 from identify.likelihood import POINTS_PER_NEPER
 from identify.note import Family, NumberFact
 from identify.ranking import NOT_CONFIRMED, SHARED_SCALE, Ranking, Row
+from identify.shelf import Size
+from identify.size_facts import size_facts
 from identify.weigh import weigh
 from identify.words import percent
 
@@ -43,13 +46,21 @@ class Claim(StrictModel):
     family : str
     sizes : mapping of str to float
         Checklist keys of lengths, in mm: what the claimed implant measures.
+    row : Size or None
+        The row of the shelf that is claimed: everything it says is tested.
     assumed : tuple of str
         Items in the evidence that were taken from the claim itself.
     """
 
     family: str
     sizes: Mapping[str, float] = Field(default_factory=dict)
+    row: Size | None = None
     assumed: tuple[str, ...] = ()
+
+    @property
+    def has_size(self) -> bool:
+        """Whether more than a family is claimed."""
+        return bool(self.sizes) or self.row is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +123,7 @@ class SecondReading:
         """As in the file contracts. A second reading never confirms, and says so."""
         return {
             "radiofixture": "second-reading/1",
-            "claim": self.claim.model_dump(mode="json"),
+            "claim": self.claim.model_dump(mode="json", exclude_none=True),
             "word": self.word,
             "sentence": self.sentence,
             "odds": float(f"{self.odds:.4g}"),
@@ -141,7 +152,9 @@ def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondRead
         No such family, or a size that is no length of the checklist.
     """
     known = _with_claim(claim, notes)
-    given = _without_assumed(evidence, claim)
+    given = lent_to_claim(
+        _without_assumed(evidence, claim), claim.family, CLAIMED, beside=claim.has_size
+    )
     ranking = weigh(given, known)
     support = ranking.find(CLAIMED)
     odds = _odds(ranking, known)
@@ -152,7 +165,7 @@ def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondRead
     least = min((row.points for row in rows), default=0.0)
     return SecondReading(
         claim,
-        notes.families[claim.family].title,
+        _title(claim, notes),
         _word(probability, least, notes, first=_is_first(ranking)),
         odds,
         probability,
@@ -165,6 +178,18 @@ def second_reading(claim: Claim, evidence: Evidence, notes: Notes) -> SecondRead
     )
 
 
+def claim_of_row(row: Size, length_mm: float | None = None, **more: Any) -> Claim:
+    """Claim a row of the shelf, in one of its lengths where that is known."""
+    if length_mm is not None:
+        row = row.model_copy(update={"lengths_mm": (length_mm,)})
+    return Claim(family=row.family, row=row, **more)
+
+
+def _title(claim: Claim, notes: Notes) -> str:
+    title = notes.families[claim.family].title
+    return f"{claim.row.title} ({title[0].lower()}{title[1:]})" if claim.row else title
+
+
 def _with_claim(claim: Claim, notes: Notes) -> Notes:
     """Put the claim among the families; without sizes it takes its family's place."""
     if claim.family not in notes.families:
@@ -172,12 +197,12 @@ def _with_claim(claim: Claim, notes: Notes) -> Notes:
         raise BadInput(f"there is no family '{claim.family}' in the notes; use one of {known}.")
     family = notes.families[claim.family]
     claimed = family.model_copy(update={"key": CLAIMED, "facts": _narrowed(claim, family, notes)})
-    others = {k: f for k, f in notes.families.items() if claim.sizes or k != claim.family}
+    others = {k: f for k, f in notes.families.items() if claim.has_size or k != claim.family}
     return notes.model_copy(update={"families": others | {CLAIMED: claimed}})
 
 
 def _narrowed(claim: Claim, family: Family, notes: Notes) -> dict[str, Any]:
-    facts = dict(family.facts)
+    facts = size_facts(claim.row, claim.family, notes) if claim.row else dict(family.facts)
     for key, size in claim.sizes.items():
         entry = notes.checklist.items.get(key)
         if entry is None or not isinstance(entry.broad, NumberFact):

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
-from features.input_file import StrictModel
+from features.input_file import BadInput, StrictModel
 
 State = Literal["in stock", "orderable", "scarce", "discontinued"]
 STATES: tuple[State, ...] = ("in stock", "orderable", "scarce", "discontinued")
@@ -105,15 +105,6 @@ class Size(StrictModel):
         """How it is called among the others."""
         return f"{self.system} {self.size}"
 
-    def claim(self, length_mm: float | None = None) -> dict[str, float]:
-        """Return what this size would measure, by the checklist's keys, for a second reading."""
-        written = {
-            "platform_width_mm": self.platform_width_mm,
-            "coronal_width_mm": self.body_width_mm,
-            "length_mm": length_mm,
-        }
-        return {key: value for key, value in written.items() if value is not None}
-
 
 class Part(StrictModel):
     """One part that fits a system; without `platform_width_mm` it fits all its platforms.
@@ -182,6 +173,21 @@ class Shelf:
     def sizes_of(self, family: str) -> tuple[Size, ...]:
         """Return the sizes of one family."""
         return tuple(size for size in self.sizes if size.family == family)
+
+
+def find_size(shelf: Shelf, title: str) -> Size:
+    """Return the row that is called so, system and size, whatever its capitals.
+
+    Raises
+    ------
+    BadInput
+        There is none; the sentence names those there are.
+    """
+    for size in shelf.sizes:
+        if size.title.casefold() == " ".join(title.split()).casefold():
+            return size
+    known = ", ".join(f"'{size.title}'" for size in shelf.sizes) or "it is empty"
+    raise BadInput(f"'{title}' is no size on the shelf; use one of those there are: {known}.")
 
 
 def parts_for(

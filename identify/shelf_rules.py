@@ -9,13 +9,7 @@ from pydantic import Field
 
 from features.input_file import StrictModel
 from identify.checklist_file import parse_toml, read_text, validated
-from identify.note import Standed
-
-
-class Setting(Standed):
-    """One number and where it comes from; its unit ends the key's name."""
-
-    value: float = Field(gt=0)
+from identify.note import Setting, Standed
 
 
 class Matching(StrictModel):
@@ -26,6 +20,7 @@ class Matching(StrictModel):
     body_std_mm: Setting
     length_std_mm: Setting
     screw_std_mm: Setting
+    pitch_std_mm: Setting
     body_beside_platform_std_mm: Setting
     index_as_written: Setting
 

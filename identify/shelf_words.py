@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from identify.words import percent
 
 if TYPE_CHECKING:
-    from identify.shelf import Shelf
+    from identify.shelf import Shelf, Size
     from identify.size_match import SizeMatch
 
 LONG_AGO_DAYS = 365  # after a year stock and supply may have changed; common practice
@@ -32,6 +32,20 @@ def match_sentence(matched: SizeMatch, shelf: Shelf, title: str) -> str:
         for width, chance in widths
     ]
     return f"{', '.join([*named, f'a size not on the shelf {percent(matched.other)}'])}."
+
+
+def size_words(size: Size) -> str:
+    """Say all that a row writes of its size: "platform 4.2 mm, body 3.9 mm, 8 to 14 mm long"."""
+    lengths = sorted({size.lengths_mm[0], size.lengths_mm[-1]}) if size.lengths_mm else []
+    index = {"present": "with an index", "absent": "no index"}
+    said = (
+        size.platform_width_mm and f"platform {size.platform_width_mm:g} mm",
+        size.body_width_mm and f"body {size.body_width_mm:g} mm",
+        lengths and f"{' to '.join(f'{mm:g}' for mm in lengths)} mm long",
+        size.screw_thread and f"screw {size.screw_thread}",
+        index.get(size.index),
+    )
+    return ", ".join(text for text in said if text)
 
 
 def checked_text(checked_on: date, today: date) -> str:

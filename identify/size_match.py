@@ -25,13 +25,11 @@ from identify.likelihood import (
 )
 from identify.note import Fact, NumberFact, StateFact
 from identify.shelf import SAME_WIDTH_MM, Shelf, Size
+from identify.size_facts import INDEX, PLATFORM, SIZED, size_facts
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
 
-PLATFORM = "platform_width_mm"
-SIZED = (PLATFORM, WIDTH, "length_mm", "bore_width_mm")
-INDEX = "index"
 Facts = Mapping[str, Fact]
 
 
@@ -139,29 +137,8 @@ def _priors(sizes: Sequence[Size], notes: Notes) -> Array:
 
 
 def _expected(size: Size, length_mm: float | None, family: str, notes: Notes) -> Facts:
-    """What would be found were it this size; where the row is silent, what the family expects."""
-    near = notes.shelf.matching
-    screw = notes.shelf.screws.get(size.screw_thread)
-    written = (
-        (PLATFORM, size.platform_width_mm, near.platform_std_mm),
-        (WIDTH, size.body_width_mm, near.body_std_mm),
-        ("length_mm", length_mm, near.length_std_mm),
-        ("bore_width_mm", screw.major_mm if screw else None, near.screw_std_mm),
-    )
-    facts = dict(notes.families[family].facts)
-    for key, value, setting in written:
-        if value is not None:  # a range without width and with soft shoulders is a Gaussian
-            facts[key] = NumberFact(
-                low=value, high=value, edge=setting.value, standing=setting.standing
-            )
-    if size.index != "unknown":
-        facts[INDEX] = _index_fact(size.index, near.index_as_written.value)
-    return facts
-
-
-def _index_fact(index: str, sure: float) -> StateFact:
-    states = {"present": 1 - sure, "absent": 1 - sure} | {index: sure}
-    return StateFact(probabilities=states, standing="from memory")
+    one_length = () if length_mm is None else (length_mm,)
+    return size_facts(size.model_copy(update={"lengths_mm": one_length}), family, notes)
 
 
 def _log_densities(

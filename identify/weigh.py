@@ -36,6 +36,7 @@ from identify.hypotheses import (
     states_under,
     telling_states,
 )
+from identify.lending import lent_points
 from identify.likelihood import (
     FLOOR,
     Array,
@@ -137,10 +138,10 @@ def find_weights(evidence: Evidence, notes: Notes) -> Weights:
     points = [
         joint_points(*terms[key], shared)
         if key in terms
-        else _lone_points(items[key], entries[key], hypotheses)
+        else _lone_points(items[key], entries[key], hypotheses, notes)
         for key in items
     ]
-    known = _known(entries, hypotheses)
+    known = _known(items, entries, hypotheses)
     table = np.where(known, np.array(points).reshape(known.shape), 0.0)
     counted = _counted(tuple(entries.values()), table) & known
     joint = _joint_difference(tuple(items), terms, table, counted, shared)
@@ -168,7 +169,12 @@ def _length_terms(
     return number_terms(item.value, std, facts, entry.broad, factors, astray)
 
 
-def _lone_points(item: Item, entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> Array:
+def _lone_points(
+    item: Item, entry: ChecklistItem, hypotheses: Mapping[str, Family], notes: Notes
+) -> Array:
+    if item.lends:
+        keys = tuple(hypotheses)
+        return lent_points(item, entry, dict(zip(keys, priors(keys, notes), strict=True)))
     if isinstance(entry.broad, StateFact):
         table, base = states_under(entry, hypotheses)
         read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
@@ -179,10 +185,13 @@ def _lone_points(item: Item, entry: ChecklistItem, hypotheses: Mapping[str, Fami
 
 
 def _known(
-    entries: Mapping[str, ChecklistItem], hypotheses: Mapping[str, Family]
+    items: Mapping[str, Item],
+    entries: Mapping[str, ChecklistItem],
+    hypotheses: Mapping[str, Family],
 ) -> NDArray[np.bool_]:
     known = [
-        [entry.key in family.facts for family in hypotheses.values()] for entry in entries.values()
+        [bool(items[key].lends) or entry.key in family.facts for family in hypotheses.values()]
+        for key, entry in entries.items()
     ]
     return np.array(known, dtype=bool).reshape(len(entries), len(hypotheses))
 

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Literal
+from typing import Any
 
 import streamlit as st
 
 from identify.checklist import ChecklistItem
-from identify.evidence import By, Item
+from identify.evidence import BY_HAND, By, Item
 from identify.screens.case import Case
 
 CANNOT = "can't tell"
-IMPLANT: Literal["implant"] = "implant"
-PART: Literal["part"] = "part"
 YES_NO = {"present": "yes", "absent": "no"}
+COPY = "copy"
+ON = "On the implant itself, or on a part screwed to it?"
+PLACES = {
+    "implant": "the implant itself",
+    "part": "a part screwed to it",
+    COPY: "an impression or scan of it",
+    CANNOT: CANNOT,
+}
 
 
 def ask(case: Case, entry: ChecklistItem, *, place: str, said: str = "") -> None:
@@ -26,48 +32,78 @@ def ask(case: Case, entry: ChecklistItem, *, place: str, said: str = "") -> None
     key = f"answer_{place}_{label}_{entry.key}"
     given = case.answers.get(label, {}).get(entry.key)
     help_text = " ".join(filter(None, [entry.help, said]))
-
-    def keep() -> None:
-        on = st.session_state.get(f"{key}_on") or IMPLANT
-        case.answer(label, entry.key, _item(entry, st.session_state[key], on))
-
     question = entry.question or entry.label
+
+    def keep(value: Any) -> None:
+        on = st.session_state.get(f"{key}_on") or "implant"
+        case.answer(label, entry.key, _item(entry, value, on))
+
     if entry.is_number:
-        _ask_number(entry, given, question, key=key, on_change=keep, help=help_text, width=320)
-        return
+        _ask_number(entry, given, question, key, keep, help_text)
+    else:
+        _ask_state(entry, given, question, key, keep, help_text)
+    if given and given.decided and BY_HAND & set(entry.asked_of):
+        _ask_where(entry, given, f"{key}_on", keep)
+
+
+def _ask_state(
+    entry: ChecklistItem,
+    given: Item | None,
+    question: str,
+    key: str,
+    keep: Callable[[Any], None],
+    help_text: str,
+) -> None:
     st.session_state[key] = given.state if given else None
     st.segmented_control(
         question,
         [*entry.states, CANNOT],
         format_func=lambda state: YES_NO.get(state, state),
         key=key,
-        on_change=keep,
+        on_change=lambda: keep(st.session_state[key]),
         help=help_text,
     )
-    if given and "mouth" in entry.asked_of and given.decided:
-        _ask_where(given, f"{key}_on", keep)
 
 
 def _ask_number(
-    entry: ChecklistItem, given: Item | None, question: str, *, key: str, **more: Any
+    entry: ChecklistItem,
+    given: Item | None,
+    question: str,
+    key: str,
+    keep: Callable[[Any], None],
+    help_text: str,
 ) -> None:
     value = given.value if given else None
-    year = entry.unit == "year"
+    year, unsure = entry.unit == "year", f"{key}_unsure"
     st.session_state[key] = value if value is None else int(value) if year else float(value)
+    st.session_state[unsure] = given is not None and not given.decided
     step = {"step": 1} if year else {"step": 0.05, "format": "%.2f", "min_value": 0.0}
-    st.number_input(question, value=None, key=key, **step, **more)
+    more: dict[str, Any] = {"value": None, "width": 320, "help": help_text, **step}
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.number_input(question, key=key, on_change=lambda: keep(st.session_state[key]), **more)
+        st.checkbox(
+            CANNOT,
+            key=unsure,
+            on_change=lambda: keep(CANNOT if st.session_state[unsure] else None),
+        )
 
 
-def _ask_where(given: Item, key: str, keep: Callable[[], None]) -> None:
-    """A part screwed to the implant has a connection of its own; seen there, it weighs 0."""
-    st.session_state[key] = given.on
+def _ask_where(entry: ChecklistItem, given: Item, key: str, keep: Callable[[Any], None]) -> None:
+    """A part screwed to the implant has a connection and a screw of its own: of it, it weighs 0."""
+    copied = given.by == "bench" and answered_by(entry) == "mouth" and given.on == "implant"
+    st.session_state[key] = COPY if copied else given.on
+    places = [place for place in PLACES if place != COPY or _may_be_copied(entry)]
     st.segmented_control(
-        "Seen on",
-        [IMPLANT, PART],
-        format_func={IMPLANT: "the implant itself", PART: "a part screwed to it"}.__getitem__,
+        ON,
+        places,
+        format_func=PLACES.__getitem__,
         key=key,
-        on_change=keep,
+        on_change=lambda: keep(given.state if given.value is None else given.value),
     )
+
+
+def _may_be_copied(entry: ChecklistItem) -> bool:
+    return entry.asked_of[:1] == ("mouth",) and "bench" in entry.asked_of
 
 
 def answered_by(entry: ChecklistItem) -> By:
@@ -76,9 +112,13 @@ def answered_by(entry: ChecklistItem) -> By:
 
 
 def _item(entry: ChecklistItem, given: Any, on: Any) -> Item | None:
+    """Put an answer together; None where it was taken back."""
     if given is None:
         return None
     by = answered_by(entry)
-    if entry.is_number:
-        return Item(value=float(given), by=by)
-    return Item(state=given, by=by, on=on if by == "mouth" else IMPLANT)
+    if on == COPY:
+        by, on = "bench", "implant"
+    on = on if by in BY_HAND else "implant"
+    if entry.is_number and given != CANNOT:
+        return Item(value=float(given), by=by, on=on)
+    return Item(state=given, by=by, on=on)

@@ -9,9 +9,10 @@ import streamlit as st
 from identify.contradiction import contradictions, disagreements
 from identify.explain import best_against, best_for
 from identify.film_trust import film_cautions
-from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Row, Support
+from identify.missing import missing
+from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Support
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, ladder, look, pair, session, shelf_view, taught_view
+from identify.screens import answers, balance, ladder, look, pair, session, shelf_view, taught_view
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import as_sentence, percent, points_text
@@ -21,6 +22,8 @@ RIVALS = (NONE_OF_THESE, NOT_AN_IMPLANT)
 SHOWN = 3
 MOST_NEEDS = 2
 MOST_RECORDS = 2
+MOST_MISSING = 3
+MOST_MISSING_BELOW = 8
 WORTH_A_ROW = 0.05
 
 
@@ -61,9 +64,10 @@ def _disagreements(judged: Judged) -> None:
 def _rows(case: Case, judged: Judged) -> None:
     st.subheader("Best supported", anchor=False)
     shown = shown_supports(judged.ranking.supports)
+    full = balance.full_width(support.rows for support in shown)
     for support in shown:
         with st.container(border=True):
-            _family(support, judged, [other for other in shown if other is not support])
+            _family(support, judged, [other for other in shown if other is not support], full)
             if support.key not in RIVALS:
                 _restore_link(case, support, place="top")
     alike = judged.ranking.not_ranked_apart
@@ -75,7 +79,7 @@ def _rows(case: Case, judged: Judged) -> None:
     )
 
 
-def _family(support: Support, judged: Judged, rivals: Sequence[Support]) -> None:
+def _family(support: Support, judged: Judged, rivals: Sequence[Support], full: float) -> None:
     needs = contradictions(support, judged.evidence, session.notes())[:MOST_NEEDS]
     reasons = "".join(
         f"<p>{word} {look.escape(row.sentence)}</p>"
@@ -86,8 +90,15 @@ def _family(support: Support, judged: Judged, rivals: Sequence[Support]) -> None
         f'<div class="rf-family"><h4>{look.escape(support.title)}</h4>'
         f'<span class="share">{look.escape(percent(support.probability))}</span>'
         f'<p class="word">{look.escape(support.verdict)} · {points_text(support.points)} points</p>'
-        f"{reasons}</div>"
+        f"{balance.bar_with_sums(support.rows, full)}{reasons}"
+        f'<p class="word">{look.escape(_missing(support, judged, MOST_MISSING))}</p>'
+        f"<details><summary>Every reason ({len(support.rows)})</summary>"
+        f"{balance.reasons(support.rows)}</details></div>"
     )
+
+
+def _missing(support: Support, judged: Judged, most: int) -> str:
+    return balance.missing_text(missing(support.key, judged.evidence, session.notes()), most)
 
 
 def _restore_link(case: Case, support: Support, *, place: str) -> None:
@@ -112,25 +123,24 @@ def _next_look(case: Case, judged: Judged) -> None:
 
 def _rest(case: Case, judged: Judged) -> None:
     with st.expander("All families, and every reason"):
-        look.table(
-            [[s.title, s.verdict, percent(s.probability)] for s in judged.ranking.supports],
-            head=["Family", "Support", "Share"],
-            kind="points",
-        )
-        by_title = {s.title: s for s in judged.ranking.supports}
-        chosen = st.selectbox("Reasons for and against", by_title)
-        _reasons(case, by_title[chosen])
+        supports = judged.ranking.supports
+        full = balance.full_width(support.rows for support in supports)
+        st.html("".join(_line(support, full) for support in supports))
+        by_title = {s.title: s for s in supports}
+        chosen = by_title[st.selectbox("Reasons for and against", by_title)]
+        st.html(balance.reasons(chosen.rows))
+        look.quiet(_missing(chosen, judged, MOST_MISSING_BELOW))
+        if chosen.key not in RIVALS:
+            _restore_link(case, chosen, place="all")
 
 
-def _reasons(case: Case, support: Support) -> None:
-    ordered: list[Row] = sorted(support.rows, key=lambda row: -abs(row.points))
-    look.table(
-        [[row.sentence, points_text(row.points)] for row in ordered],
-        head=["Reason", "Points"],
-        kind="points",
+def _line(support: Support, full: float) -> str:
+    return (
+        f'<div class="rf-family line"><h4>{look.escape(support.title)}</h4>'
+        f'<span class="share">{look.escape(percent(support.probability))}</span>'
+        f'<p class="word">{look.escape(support.verdict)} · {points_text(support.points)} points</p>'
+        f"{balance.bar(support.rows, full)}</div>"
     )
-    if support.key not in RIVALS:
-        _restore_link(case, support, place="all")
 
 
 show()

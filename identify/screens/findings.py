@@ -5,10 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from features.quantity import Measured, Quantity
-from features.reading import ImplantReading
+from features.reading import ImplantReading, Reading
 from identify.overlay import draw_overlay, trace_numbers
 from identify.ranking import Row
-from identify.screens import answers, look, session
+from identify.screens import answers, look, placed_with, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import (
@@ -29,13 +29,13 @@ SPOKEN_FOR = "–"
 PLACES = {
     "eye": "What you see on the film",
     "mouth": "What you see or feel on the implant itself",
-    "bench": "What an old part, screw, impression or scan shows",
+    "bench": "What a part or screw in the hand, an impression or a scan shows",
     "known": "What is known",
 }
 
 
 def show() -> None:
-    case, _, judged = look.judged_page("Findings", LEAD)
+    case, reading, judged = look.judged_page("Findings", LEAD)
     rows = {row.item: row for row in judged.ranking.families[0].rows}
     left, right = st.columns([5, 6], gap="medium")
     with left:
@@ -45,7 +45,7 @@ def show() -> None:
         _measures(judged.implant, rows)
         _states(judged.implant, rows)
         look.quiet(_what_points_mean(judged))
-    _questions(case, judged)
+    _questions(case, reading, judged)
     _sources(judged.implant)
     _not_assessable(judged)
     look.next_button("See the families", "families")
@@ -102,7 +102,7 @@ def _states(implant: ImplantReading, rows: dict[str, Row]) -> None:
     )
 
 
-def _questions(case: Case, judged: Judged) -> None:
+def _questions(case: Case, reading: Reading, judged: Judged) -> None:
     st.subheader("What you can add", anchor=False)
     look.quiet("Each answer is weighed at once, and counts before the film’s own reading.")
     seen = looked_for(judged.implant)
@@ -110,15 +110,18 @@ def _questions(case: Case, judged: Judged) -> None:
         entries = [
             entry
             for entry in session.notes().checklist.items.values()
-            if entry.question and entry.asked_of and answers.answered_by(entry) == place
+            if entry.question and not entry.alike and answers.answered_by(entry) == place
         ]
         given = sum(entry.key in case.answers.get(case.chosen, {}) for entry in entries)
-        count = f"{given} of {len(entries)} answered"
-        with st.expander(f"{title} ({count})"):
+        # the count stands inside: a title that changes would shut what is being answered
+        with st.expander(title):
+            look.quiet(f"{given} of {len(entries)} answered.")
             for entry in entries:
                 what = seen.get(entry.key)
                 said = f"The film was read as: {state_text(what)}." if what else ""
                 answers.ask(case, entry, place="findings", said=said)
+            if place == "known":
+                placed_with.ask_placed_with(case, reading)
 
 
 def _sources(implant: ImplantReading) -> None:

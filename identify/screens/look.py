@@ -11,13 +11,14 @@ import streamlit as st
 from features.input_file import BadInput
 from features.reading import Reading
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import keeping, on_table, session
+from identify.screens import keeping, on_table, placed_with, session
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import unbroken
 
 PAGES = "identify/screens"
-_CSS = (Path(__file__).parent / "look.css").read_text(encoding="utf-8")
+_SHEETS = ("look.css", "balance.css")
+_CSS = "\n".join((Path(__file__).parent / name).read_text(encoding="utf-8") for name in _SHEETS)
 
 
 def escape(text: str) -> str:
@@ -86,6 +87,7 @@ def judged_page(title: str, lead: str) -> tuple[Case, Reading, Judged]:
     if len(labels) > 1:
         _choose_implant(case, labels)
     caution(case)
+    placed_with.refresh_lent(case, reading)
     return case, reading, session.judge(case, reading)
 
 

@@ -11,6 +11,7 @@ from identify.evidence import Evidence
 from identify.ranking import Row
 from identify.screens import look, on_table, session
 from identify.screens.case import Case
+from identify.screens.claim_row import claim_from_shelf
 from identify.screens.session import Judged, remembered, remembered_in
 from identify.second_reading import Claim, SecondReading, second_reading
 from identify.words import label_of, percent, points_text
@@ -22,7 +23,7 @@ ALONE = "this film alone"
 
 def show() -> None:
     case, _, judged = look.judged_page("Second reading", LEAD)
-    claim = _claim(case, judged)
+    claim = claim_from_shelf(case) or _claim(case, judged)
     if claim is None:
         look.quiet("Choose the family that is claimed; sizes are tested too where they are given.")
         return

@@ -171,3 +171,11 @@ def test_the_record_prints_on_one_page_of_a4_and_of_letter(page):
     for size in ("A4", "Letter"):
         pages = re.findall(rb"/Type\s*/Page\b", sheet.pdf(format=size))
         assert len(pages) == 1, size
+
+
+def test_answering_leaves_the_questions_open_and_asks_on_what_it_was_seen(page):
+    page.get_by_role("link", name="Findings").click()
+    page.get_by_text("What you see or feel on the implant itself").click()
+    page.get_by_text("three lobes", exact=True).click()
+    page.get_by_text("a part screwed to it", exact=True).click()
+    page.get_by_text("of a part screwed to the implant", exact=False).wait_for(state="attached")

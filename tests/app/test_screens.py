@@ -251,3 +251,13 @@ def test_the_marks_can_be_saved_and_are_what_the_command_line_reads(app):
     saved = json.loads(marks.model_dump_json(indent=1, exclude_none=True))
     film = case_of(app).film
     assert check_marks(saved, width=film.width, height=film.height) == marks
+
+
+def test_every_family_has_its_bar_for_and_against(app):
+    said = html_of(go(app, "families"))
+    families = len(session.notes().families) + len(session.notes().rivals)
+    assert said.count('class="rf-family line"') == families
+    assert (
+        len(re.findall(r'aria-label="[+−\d.]+ points for it, [+−\d.]+ against"', said)) > families
+    )
+    assert "Not known yet: " in said

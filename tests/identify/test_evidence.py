@@ -8,10 +8,13 @@ from features.quantity import Measured, NotMeasured
 from features.reading import ImplantReading, Reading
 from features.scale import Scale
 from identify.evidence import (
+    DEFAULT_STD,
     UNDECIDED,
     Evidence,
     Item,
     check_evidence,
+    connection_seen,
+    item_std,
     load_evidence,
     silent_items,
     telling_items,
@@ -19,6 +22,8 @@ from identify.evidence import (
 from identify.gathering import gather
 from identify.knowledge import load_notes
 from tests.identify.small_notes import CHECKLIST
+
+NOTES = load_notes()
 
 
 def reading(measures=None, forms=None, findings=None, scale=None, label="A"):
@@ -232,4 +237,33 @@ def test_a_calliper_needs_no_film_scale():
 
 
 def test_the_words_that_weigh_nothing_are_those_of_the_checklist():
-    assert set(load_notes().checklist.not_assessable) == UNDECIDED
+    assert set(NOTES.checklist.not_assessable) == UNDECIDED
+
+
+@pytest.mark.parametrize("by", ["mouth", "bench"])
+@pytest.mark.parametrize("on", ["part", "can't tell"])
+def test_what_is_of_a_part_or_may_be_weighs_nothing_by_whomever(by, on):
+    evidence = Evidence(items={"index": Item(state="present", by=by, on=on)})
+    assert not telling_items(evidence, CHECKLIST)
+    assert "part screwed to" in silent_items(evidence, CHECKLIST)["index"]
+
+
+def test_a_number_that_cannot_be_told_is_an_answer_that_weighs_nothing():
+    unsure = Item(state="can't tell", by="bench")
+    evidence = Evidence(items={"coronal_width_mm": unsure})
+    check_evidence(evidence, CHECKLIST)
+    assert not telling_items(evidence, CHECKLIST)
+
+
+def test_a_number_by_hand_is_as_sure_as_its_gauge():
+    pitch = NOTES.checklist.items["screw_pitch_mm"]
+    assert item_std(Item(value=0.35, by="bench"), pitch) == pitch.by_hand_std.value
+    assert item_std(Item(value=0.35, by="bench", std_local=0.02), pitch) == 0.02
+    assert item_std(Item(value=0.35, by="known"), pitch) == DEFAULT_STD["length"]
+
+
+def test_a_screw_or_a_driver_is_not_the_connection_seen():
+    driver = {"driver": Item(state="square", by="mouth")}
+    assert not connection_seen(driver, NOTES.checklist)
+    seen = {"index": Item(state="present", by="mouth")}
+    assert connection_seen(driver | seen, NOTES.checklist)

@@ -9,8 +9,10 @@ import pytest
 from features.quantity import Measured, NotMeasured
 from features.reading import Reading
 from features.scale import Scale
+from identify.evidence import Item
 from identify.gathering import gather
 from identify.knowledge import load_notes
+from identify.lending import PLACED_WITH
 from identify.ranking import NOT_CONFIRMED
 from identify.record import NOT_A_DEVICE, program_version, record_html
 from identify.weigh import weigh
@@ -89,6 +91,15 @@ def test_points_and_shares_are_those_of_the_ranking(html, sheet):
 
 def test_answers_stand_with_who_gave_them(html):
     assert "present (seen or felt in the mouth)" in words_of(html)
+
+
+def test_an_implant_placed_with_this_one_stands_with_who_said_so(sheet, notes):
+    lends = {"tissue_level_cone": 0.9}
+    said = Item(state="present", by="known", note="the patient", beside="B", lends=lends)
+    evidence = gather(sheet.reading, "A", {PLACED_WITH: said}, notes.checklist)
+    changed = replace(sheet, evidence=evidence, ranking=weigh(evidence, notes))
+    text = words_of(record_html(changed, notes.checklist))
+    assert "Placed together with implant B (the patient)" in text
 
 
 def test_the_page_names_scale_film_version_next_look_and_a_place_to_sign(html, sheet):

@@ -3,10 +3,8 @@
 import pytest
 from pydantic import ValidationError
 
-from identify.evidence import Evidence
-from identify.second_reading import Claim, second_reading
 from identify.shelf import STATES, parts_for
-from tests.identify.shelves import FAMILY, NOTES, part, shelf, size
+from tests.identify.shelves import FAMILY, part, shelf, size
 
 ALDER = (size("3.5", platform_width_mm=3.5), size("4.0"))
 
@@ -100,17 +98,3 @@ def test_a_plan_row_is_plain_and_holds_no_supplier():
         "state": "in stock",
         "checked_on": "2026-09-14",
     }
-
-
-def claimed(own, platform_mm):
-    item = {"value": platform_mm, "std_local": 0.05, "by": "bench"}
-    evidence = Evidence.model_validate({"items": {"platform_width_mm": item}})
-    claim = Claim(family=own.family, sizes=own.claim(10))
-    return second_reading(claim, evidence, NOTES).odds
-
-
-def test_a_row_can_be_claimed_in_a_second_reading():
-    own = size(body_width_mm=3.8)
-    assert own.claim() == {"platform_width_mm": 4.0, "coronal_width_mm": 3.8}
-    assert own.claim(10)["length_mm"] == 10
-    assert claimed(own, 4.0) > 2 * claimed(own, 4.4)
