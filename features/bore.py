@@ -7,11 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from features.channel_end import cut_where_wider, floor_at, parallel_end
 from features.channel_mouth import read_mouth
-from features.channel_rows import channel_rows, parallel_end, row_dip, seen_at
+from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
     INDEX_ALONE,
     rough_width,
+    row_widths,
     sharp_dip,
     tapped_width,
 )
@@ -64,25 +66,42 @@ def measure_bore(
         Probability that something is seated on the platform.
     """
     dips = row_dip(strip, gaps.dip, width_px)
-    top = platform.value
-    threshold = seen_at(strip, dips, top, tip_px)
-    seen = channel_rows(strip, dips, threshold, top, tip_px)
+    threshold = seen_at(strip, dips, platform.value, tip_px)
+    seen = channel_rows(strip, dips, threshold, platform.value, tip_px)
     if seen is None or gaps.faint:
         return _nothing_seen(gaps, covered)
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))
-    along = row_dip(strip, sharp, width_px, 1.2)
-    run = seen[0], parallel_end(strip, along, seen, rough_width(strip, sharp, seen, width_px))
+    run, floor = _walls(strip, sharp, seen, width_px)
     clear = float(np.median(dips[strip.rows(*run)])) / threshold
-    certainty = float(np.clip(0.5 + 0.5 * (1 - np.exp(-clear / 1.5)), 0.5, 0.98))
-    width, rows = tapped_width(strip, sharp, run, body_px=width_px, top_px=top)
-    end = from_parts(run[1], "px", channel_end=0.02 * tip_px + 1.0)
-    depth: Quantity = from_parts(run[1] - top, "px", **parts_of(end, platform))
-    if isinstance(width, NotMeasured) and width.reason == INDEX_ALONE:
-        depth = NotMeasured(INDEX_ALONE)
+    width, rows = tapped_width(strip, sharp, run, body_px=width_px, top_px=platform.value)
+    end = from_parts(floor, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
-        strip, top_px=top, end_px=run[1], body_px=width_px, contrast=gaps.contrast
+        strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
-    return Bore(Finding("present", certainty), width, end, depth, mouth, cone, rows)
+    return Bore(_present(clear), width, end, _depth(end, platform, width), mouth, cone, rows)
+
+
+def _walls(
+    strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float
+) -> tuple[tuple[float, float], float]:
+    """From where to where the parallel part is seen, and the height at which it ends."""
+    along = row_dip(strip, sharp, body_px, 1.2)
+    rows = strip.rows(*seen_px)
+    seen = cut_where_wider(strip, seen_px, along[rows], row_widths(strip, sharp, rows, body_px))
+    wide = rough_width(strip, sharp, seen, body_px)
+    last = parallel_end(strip, along, seen, wide)
+    return (seen[0], last), floor_at(strip, along, last, wide)
+
+
+def _depth(end: Measured, platform: Measured, width: Quantity) -> Quantity:
+    if isinstance(width, NotMeasured) and width.reason == INDEX_ALONE:
+        return width
+    return from_parts(end.value - platform.value, "px", **parts_of(end, platform))
+
+
+def _present(clear: float) -> Finding:
+    """By how far the dip stands above what the body shows elsewhere."""
+    return Finding("present", float(np.clip(1 - 0.5 * np.exp(-clear / 1.5), 0.5, 0.98)))
 
 
 def _nothing_seen(gaps: GapMap, covered: float) -> Bore:

@@ -1,4 +1,4 @@
-"""From where to where a channel runs inside the body, and where its parallel part ends."""
+"""From where to where a channel is seen inside the body."""
 
 from __future__ import annotations
 
@@ -14,15 +14,11 @@ CENTRAL = 0.42  # of the body width: a channel lies within this distance from th
 SEEN = 0.10  # dip (part of the body's contrast) that always counts as missing metal …
 LEAST_SEEN = 0.006  # … and the least that does, where the body is otherwise even
 QUIET = 4  # percentile of the rows: what a body shows where there is no channel
-FALLEN = 0.8  # of the dip above: less, and the drill cone has begun
 MUCH_EMPTIER = 3.0  # than what was seen higher up, which then was no channel (simulated)
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
 LOWEST_END = 0.93  # of the length: what runs on to the apex is a hollow body's core
 STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.65, 0.82, 0.45  # … of a long screw; dip of a hole
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
-CONE = 0.30  # of the channel's width: height of a 118° drill's point (common practice)
-CONE_TAIL = 1.6  # cone heights: what is seen farther below is a fainter part of the channel
-TAIL_PX = 3.0  # … and the film's own blur below the cone
 
 
 def row_dip(strip: Strip, dip: Floats, width_px: float, along_px: float = 1.5) -> Floats:
@@ -68,29 +64,3 @@ def channel_rows(
             found = (found[0] if found else first, last)
             strongest = float(dips[rows].max())
     return found
-
-
-def parallel_end(
-    strip: Strip, dips: Floats, seen_px: tuple[float, float], width_px: float
-) -> float:
-    """Where the dip begins to fall: below, the drill has left a cone that does not count.
-
-    What is seen farther below than a cone reaches is a narrower, fainter part of the channel.
-    """
-    end, last = seen_px
-    cone = CONE * width_px
-    while True:
-        run = strip.rows(end, last)
-        level = _end_level(dips[run], round(cone / strip.step_px))
-        lower = float(strip.z_px[run][np.flatnonzero(dips[run] > FALLEN * level)[-1]])
-        if last - lower <= CONE_TAIL * cone + TAIL_PX or lower <= end + strip.step_px:
-            return lower
-        end = lower
-
-
-def _end_level(run: Floats, cone: int) -> float:
-    """Dip of a channel's last part, the drill's cone left out."""
-    parallel = run[: max(len(run) - cone, 1)]
-    if len(parallel) < cone:
-        return float(np.percentile(run, 85))
-    return float(np.median(parallel[-max(cone, len(parallel) // 3) :]))

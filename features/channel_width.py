@@ -18,7 +18,7 @@ Trace = tuple[tuple[float, float, float], ...]
 EMPTY = 0.6  # of the deepest dip: less on the axis and the channel holds something
 EMPTIEST = 95  # percentile of the rows: where the tap's roots lie
 BLUR_PX = (
-    1.2  # per side: the bright line between wall and channel peaks this far inside (simulated)
+    1.7  # per side: the bright line between wall and channel peaks this far inside (simulated)
 )
 LEVEL = 0.12  # of the deepest dip: where its width is taken …
 HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
@@ -126,7 +126,7 @@ def _lowest_part(
 ) -> tuple[float, float]:
     """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
     rows = strip.rows(*run_px)
-    wide = _row_widths(strip, sharp, rows, body_px)
+    wide = row_widths(strip, sharp, rows, body_px)
     least = max(round(BOTTOM * body_px / strip.step_px), 3)
     low, high = _lowest_alike(wide, least)
     half = min(round(0.45 * len(wide)), max(high - least, 0))
@@ -144,7 +144,7 @@ def _lowest_alike(wide: Floats, least: int) -> tuple[int, int]:
     return 0, len(wide) - 1
 
 
-def _row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floats:
+def row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floats:
     """Width of each row's gap, px, where the tap's roots lie: the emptiest rows about it."""
     columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
     turn = max(round(HALF_TURN * body_px / strip.step_px), 3)
