@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from features.channel_end import cut_where_wider, floor_at, parallel_end
+from features.channel_end import channel_alone, floor_at, parallel_end
 from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
@@ -25,6 +25,8 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 FLOOR_SEEN = 0.15  # of the body width: how far below its end the channel's floor is looked at
+LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
+# channel may run on unseen (simulated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +75,16 @@ def measure_bore(
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))
     run, floor = _walls(strip, sharp, seen, width_px)
     clear = float(np.median(dips[strip.rows(*run)])) / threshold
+    last = strip.rows(run[1] - LAST_PART * width_px, run[1])
+    fades = bool(np.median(dips[last]) < CLEAR_END * threshold)
     width, rows = tapped_width(strip, sharp, run, body_px=width_px, top_px=platform.value)
     end = from_parts(floor, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
-    return Bore(_present(clear), width, end, _depth(end, platform, width), mouth, cone, rows)
+    return Bore(
+        _present(clear), width, end, _depth(end, platform, width, fades=fades), mouth, cone, rows
+    )
 
 
 def _walls(
@@ -87,13 +93,15 @@ def _walls(
     """From where to where the parallel part is seen, and the height at which it ends."""
     along = row_dip(strip, sharp, body_px, 1.2)
     rows = strip.rows(*seen_px)
-    seen = cut_where_wider(strip, seen_px, along[rows], row_widths(strip, sharp, rows, body_px))
+    seen = channel_alone(strip, seen_px, along[rows], row_widths(strip, sharp, rows, body_px))
     wide = rough_width(strip, sharp, seen, body_px)
     last = parallel_end(strip, along, seen, wide)
     return (seen[0], last), floor_at(strip, along, last, wide)
 
 
-def _depth(end: Measured, platform: Measured, width: Quantity) -> Quantity:
+def _depth(end: Measured, platform: Measured, width: Quantity, *, fades: bool) -> Quantity:
+    if fades:
+        return NotMeasured("the channel fades into the metal before its end is seen")
     if isinstance(width, NotMeasured) and width.reason == INDEX_ALONE:
         return width
     return from_parts(end.value - platform.value, "px", **parts_of(end, platform))

@@ -16,18 +16,19 @@ CONE_TAIL = 1.6  # cone heights: what is seen farther below is a fainter part of
 TAIL_PX = 3.0  # … and the film's own blur below the cone
 FAINTEST = 0.15  # of the dip above: less is the metal's grain, not the channel (simulated)
 GONE = 0.3  # of the dip above: nothing is left of the channel
-FLAT_FALL, BLURRED_PX = 0.06, 1.0  # of the width: in a cone the dip falls more slowly (simulated)
+FLAT_FALL, BLURRED_PX = 0.05, 1.6  # of the width: in a cone the dip falls more slowly (simulated)
+PIERCED, MUCH_EMPTIER = 0.45, 3.0  # dip of a hole, and how far it stands above the channel's
 WIDENED, WEAKENED = 1.3, 0.4  # of the narrowest, and of the mean dip, above (simulated)
 GRAIN_ROWS = 3  # either side: rows of grain that look like channel by chance
 
 
-def cut_where_wider(
+def channel_alone(
     strip: Strip, seen_px: tuple[float, float], dips: Floats, wide_px: Floats
 ) -> tuple[float, float]:
-    """Leave out what is both wider and fainter than the channel above it.
+    """Leave out what is seen below a channel and is none.
 
-    A channel is drilled from its mouth and nowhere widens downward; the grain of a burnt-out
-    coating dips over the whole body.
+    A channel is drilled from its mouth and nowhere widens downward, while the grain of a burnt-out
+    coating dips over the whole body; a hole through the body is far emptier than what is closed.
 
     Parameters
     ----------
@@ -36,12 +37,14 @@ def cut_where_wider(
     dips, wide_px : arrays
         Of the rows in `seen_px`: the dip, and how wide it is.
     """
-    rows = np.arange(1, len(wide_px) + 1)
+    usual = np.cumsum(dips) / np.arange(1, len(dips) + 1)
+    pierced = (dips > PIERCED) & (dips > MUCH_EMPTIER * usual)
+    pierced[: len(dips) // 4] = False
+    until = int(np.argmax(pierced)) if pierced.any() else len(dips)
     narrowest = np.minimum.accumulate(_steady(wide_px))
-    usual = np.cumsum(dips) / rows
-    other = (wide_px > WIDENED * narrowest) & (dips < WEAKENED * usual)
-    kept = np.flatnonzero(ndimage.binary_opening(~other, iterations=GRAIN_ROWS))
-    last = int(kept[-1]) if len(kept) else len(wide_px) - 1
+    grain = (wide_px > WIDENED * narrowest) & (dips < WEAKENED * usual)
+    kept = np.flatnonzero(ndimage.binary_opening(~grain, iterations=GRAIN_ROWS)[:until])
+    last = int(kept[-1]) if len(kept) else until - 1
     return seen_px[0], float(strip.z_px[strip.rows(*seen_px)][last])
 
 
@@ -84,12 +87,21 @@ def floor_at(strip: Strip, dips: Floats, end_px: float, width_px: float) -> floa
     walls = strip.rows(end_px - max(0.35 * width_px, 3 * strip.step_px), end_px)
     below = strip.rows(end_px - 0.1 * width_px, end_px + CONE * width_px)
     z, share = strip.z_px[below], dips[below] / max(float(np.median(dips[walls])), 1e-6)
-    gone = np.flatnonzero(share < GONE)
-    if len(gone):
-        above = z[: gone[0]][share[: gone[0]] > FALLEN]
-        if z[gone[0]] - above.max(initial=z[0]) < FLAT_FALL * width_px + BLURRED_PX:
-            return float(z[gone[0]])
+    fallen, gone = (_falls_below(level, z, share) for level in (FALLEN, GONE))
+    if gone - fallen < FLAT_FALL * width_px + BLURRED_PX:
+        return gone
     return end_px - (1 - FALLEN) * CONE * width_px
+
+
+def _falls_below(level: float, z_px: Floats, share: Floats) -> float:
+    """Height at which the dip is less for the first time, between samples; inf if never."""
+    below = share < level
+    first = int(np.argmax(below))
+    if not below[first]:
+        return float("inf")
+    if first == 0:
+        return float(z_px[0])
+    return float(np.interp(level, share[[first, first - 1]], z_px[[first, first - 1]]))
 
 
 def _end_level(run: Floats, cone: int) -> float:

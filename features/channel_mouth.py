@@ -18,7 +18,7 @@ RIM_PX = 2.0  # below the platform: the rim's own blur ends
 FARTHEST = 0.42  # of the body width: how far down the mouth's wall is followed
 TOP = 0.06  # of the body width: rows in which an open mouth is empty
 OPEN = 0.055  # dip (part of the body's contrast): a seated part leaves less (simulated)
-LEVEL = 0.08  # of a row's deepest dip: where its width is taken
+LEVEL = 0.06  # of a row's deepest dip: where its width is taken
 ALONG_PX, ACROSS_PX = 1.5, 1.0  # smoothing
 TURN = 0.09  # of the body width: rows among which a tap has a root
 SPIKE_ROWS = 5  # a shorter kink in the wall is grain
@@ -110,17 +110,18 @@ def dip_between_walls(strip: Strip, rows: slice, body_px: float) -> tuple[Floats
 def half_widths(t_px: Floats, dip: Floats) -> Floats:
     """Half the gap's width in each row: where a round gap's dip would begin."""
     over = dip - LEVEL * dip.max(axis=1, keepdims=True)
-    both = _farthest(t_px, over) + _farthest(-t_px[::-1], over[:, ::-1])
+    both = _outward(t_px, over) + _outward(-t_px[::-1], over[:, ::-1])
     return np.asarray(0.5 * both / np.sqrt(1 - LEVEL**2))
 
 
-def _farthest(t_px: Floats, over: Floats) -> Floats:
-    """Largest t at which each row rises over 0, between samples."""
-    rows = np.arange(len(over))
-    last = np.minimum(len(t_px) - 1 - np.argmax(over[:, ::-1] > 0, axis=1), len(t_px) - 2)
-    inner, outer = over[rows, last], over[rows, last + 1]
+def _outward(t_px: Floats, over: Floats) -> Floats:
+    """How far each row stays over 0 from the axis toward larger t, between samples."""
+    axis = int(np.searchsorted(t_px, 0.0))
+    rows, side = np.arange(len(over)), over[:, axis:]
+    first = np.maximum(np.argmax(side <= 0, axis=1), 1)
+    inner, outer = side[rows, first - 1], side[rows, first]
     share = np.clip(inner / np.maximum(inner - outer, 1e-9), 0, 1)
-    return np.asarray(t_px[last] + share * (t_px[1] - t_px[0]))
+    return np.asarray(t_px[axis + first - 1] + share * (t_px[1] - t_px[0]))
 
 
 def straight_wall(z_px: Floats, half_px: Floats) -> Wall:
