@@ -17,7 +17,7 @@ TAIL_PX = 3.0  # … and the film's own blur below the cone
 FAINTEST = 0.15  # of the dip above: less is the metal's grain, not the channel (simulated)
 GONE = 0.3  # of the dip above: nothing is left of the channel
 FLAT_FALL, BLURRED_PX = 0.05, 1.6  # of the width: in a cone the dip falls more slowly (simulated)
-PIERCED, MUCH_EMPTIER = 0.45, 3.0  # dip of a hole, and how far it stands above the channel's
+PIERCED, MUCH_EMPTIER = 0.45, 2.0  # dip of a hole, and how far it stands above the channel's
 WIDENED, WEAKENED = 1.3, 0.4  # of the narrowest, and of the mean dip, above (simulated)
 GRAIN_ROWS = 3  # either side: rows of grain that look like channel by chance
 

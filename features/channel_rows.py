@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -18,6 +21,9 @@ MUCH_EMPTIER = 3.0  # than what was seen higher up, which then was no channel (s
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
 LOWEST_END = 0.93  # of the length: what runs on to the apex is a hollow body's core
 STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.65, 0.82, 0.45  # … of a long screw; dip of a hole
+SHORTEST = 0.04  # of the length
+OPEN = 0.05  # of the length: a channel starting higher than this is open to the platform
+NARROWER, WIDER, FAINTER = 0.4, 1.25, 0.25  # of the part above a broken screw (simulated)
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
 
 
@@ -36,31 +42,88 @@ def seen_at(strip: Strip, dips: Floats, top_px: float, tip_px: float) -> float:
     return float(np.clip(4 * quiet + 0.003, LEAST_SEEN, SEEN))
 
 
+@dataclass(frozen=True, slots=True)
+class Part:
+    """An unbroken dark part of the body on the axis; heights as parts of the body's length."""
+
+    first_px: float
+    last_px: float
+    high: float
+    low: float
+    dip: float
+    strongest: float
+    wide_px: float
+
+    @property
+    def middle(self) -> float:
+        """Height of its middle."""
+        return (self.high + self.low) / 2
+
+    @property
+    def closed(self) -> bool:
+        """Whether it is neither a hole right through nor a hollow body's core."""
+        return self.strongest < THROUGH and self.low < LOWEST_END
+
+    def continues(self, above: Part) -> bool:
+        """Whether what fills the channel between the two, a broken screw, could have parted it."""
+        alike = NARROWER < self.wide_px / above.wide_px < WIDER
+        return above.high < OPEN and alike and self.dip > FAINTER * above.dip
+
+
 def channel_rows(
-    strip: Strip, dips: Floats, threshold: float, top_px: float, tip_px: float
+    strip: Strip, dip: Floats, threshold: float, *, body_px: float, top_px: float, tip_px: float
 ) -> tuple[float, float] | None:
-    """From where to where the channel is seen, its drill cone included, px, or None."""
+    """From where to where the channel is seen, its drill cone included, px, or None.
+
+    Parameters
+    ----------
+    strip, dip
+        The map of missing metal.
+    threshold : float
+        As from `seen_at`.
+    body_px, top_px, tip_px : float
+        Width of the body, heights of the platform and of the apex.
+    """
+    found: Part | None = None
+    first = 0.0
+    for part in _parts(strip, dip, threshold, body_px, (top_px, tip_px)):
+        upper = part.high < STARTS and part.middle < DEEPEST
+        # below a long screw the empty end starts low; a hole right through is far emptier
+        lower = part.closed and part.high < STARTS_LOWEST and part.middle < DEEPEST_LOWEST
+        if found is None:
+            anew = upper or lower
+        else:
+            anew = lower and part.strongest > MUCH_EMPTIER * found.strongest
+        if anew:
+            found, first = part, part.first_px
+        elif found and (upper or lower) and part.continues(found):
+            found = replace(part, high=found.high)
+    return (first, found.last_px) if found else None
+
+
+def _parts(
+    strip: Strip, dip: Floats, threshold: float, body_px: float, ends_px: tuple[float, float]
+) -> Iterator[Part]:
+    """Dark parts from the platform down, those too short to be a channel left out."""
+    top, tip = ends_px
+    dips = row_dip(strip, dip, body_px)
     seen = ndimage.binary_closing(dips > threshold, iterations=max(round(1.5 / strip.step_px), 1))
-    seen &= (strip.z_px > top_px) & (strip.z_px < 0.97 * tip_px)
-    length = tip_px - top_px
+    seen &= (strip.z_px > top) & (strip.z_px < 0.97 * tip)
     labels, count = ndimage.label(seen)
-    found: tuple[float, float] | None = None
-    strongest = 0.0
+    columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
     for index in range(1, count + 1):
         rows = np.flatnonzero(labels == index)
         first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
-        if last - first < 0.04 * length:
+        if last - first < SHORTEST * (tip - top):
             continue
-        high, middle = (first - top_px) / length, ((first + last) / 2 - top_px) / length
-        # below a long screw the empty end starts low; a hole right through is far emptier
-        closed = (last - top_px) / length < LOWEST_END
-        low_end = found is None and high < STARTS_LOWEST and dips[rows].max() < THROUGH and closed
-        pierced = dips[rows].max() > THROUGH
-        below = high < STARTS_LOWEST and closed and not pierced and middle < DEEPEST_LOWEST
-        if below and dips[rows].max() > MUCH_EMPTIER * strongest > 0:
-            found = None  # what was seen higher up was the film's grain, not a channel
-            low_end = True
-        if (high < STARTS and middle < DEEPEST) or (low_end and middle < DEEPEST_LOWEST):
-            found = (found[0] if found else first, last)
-            strongest = float(dips[rows].max())
-    return found
+        near = dip[rows][:, columns]
+        wide = (near > 0.5 * near.max(axis=1, keepdims=True)).sum(axis=1)
+        yield Part(
+            first,
+            last,
+            (first - top) / (tip - top),
+            (last - top) / (tip - top),
+            float(np.median(dips[rows])),
+            float(dips[rows].max()),
+            float(np.median(wide)) * strip.step_px,
+        )

@@ -22,6 +22,7 @@ BLUR_PX = (
 )
 LEVEL = 0.12  # of the deepest dip: where its width is taken …
 HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
+FAINT, FAINT_ALONG_PX = 0.08, 2.0  # dip: less and the rows are smoothed first
 FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are lost in the metal's
 WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 ALIKE = 0.14  # of the width: more is another part of the channel (simulated)
@@ -60,7 +61,7 @@ def tapped_width(
     dips = sharp[strip.rows(low, high)]
     if len(dips) < 3:
         return NotMeasured("too little of the channel is seen to measure its width"), ()
-    dip = np.percentile(dips, EMPTIEST, axis=0)
+    dip = _emptiest(dips, strip.step_px)
     near = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
     dip = dip - np.percentile(dip[near], 5)
     deepest = float(dip[near].max())
@@ -81,6 +82,15 @@ def tapped_width(
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / deepest))
     trace = ((low, left, right), (high, left, right))
     return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+
+
+def _emptiest(dips: Floats, step_px: float) -> Floats:
+    """Dip across where the tap's roots lie; of a faint channel the emptiest rows are its grain."""
+    dip = np.percentile(dips, EMPTIEST, axis=0)
+    if dip.max() > FAINT:
+        return np.asarray(dip)
+    smooth = gaussian(dips, (FAINT_ALONG_PX / step_px, 1.0 / step_px))
+    return np.asarray(np.percentile(smooth, EMPTIEST, axis=0))
 
 
 def _doubt(
