@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from features.channel_end import channel_alone, floor_at, parallel_end
+from features.channel_end import channel_alone, floor_at, parallel_end, pierced_from
 from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
@@ -75,38 +75,60 @@ def measure_bore(
     if seen is None or gaps.faint:
         return _nothing_seen(gaps, covered)
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))
-    run, floor = _walls(strip, sharp, seen, width_px)
-    clear = float(np.median(dips[strip.rows(*run)])) / threshold
-    last = strip.rows(run[1] - LAST_PART * width_px, run[1])
-    fades = bool(np.median(dips[last]) < CLEAR_END * threshold)
+    walls = _walls(strip, sharp, seen, width_px)
+    run = walls.from_px, walls.last_px
+    last = dips[strip.rows(run[1] - LAST_PART * width_px, run[1])]
+    faded = bool(np.median(last) < CLEAR_END * threshold)
     width, rows = tapped_width(strip, sharp, run, body_px=width_px, top_px=platform.value)
-    end = from_parts(floor, "px", channel_end=0.02 * tip_px + 1.0)
+    end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
     return Bore(
-        _present(clear), width, end, _depth(end, platform, width, fades=fades), mouth, cone, rows
+        _present(float(np.median(dips[strip.rows(*run)])) / threshold),
+        width,
+        end,
+        _depth(end, platform, _unsure(width, faded=faded, pierced=walls.pierced)),
+        mouth,
+        cone,
+        rows,
     )
 
 
-def _walls(
-    strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float
-) -> tuple[tuple[float, float], float]:
-    """From where to where the parallel part is seen, and the height at which it ends."""
+@dataclass(frozen=True, slots=True)
+class _Walls:
+    """Heights between which the parallel part is seen, px, and where it ends."""
+
+    from_px: float
+    last_px: float
+    floor_px: float
+    pierced: bool
+
+
+def _walls(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float) -> _Walls:
     along = row_dip(strip, sharp, body_px, 1.2)
     rows = strip.rows(*seen_px)
     seen = channel_alone(strip, seen_px, along[rows], row_widths(strip, sharp, rows, body_px))
     wide = rough_width(strip, sharp, seen, body_px)
     last = parallel_end(strip, along, seen, wide)
-    return (seen[0], last), floor_at(strip, along, last, wide)
+    floor = floor_at(strip, along, last, wide)
+    return _Walls(seen[0], last, floor, pierced_from(along[rows]) is not None)
 
 
-def _depth(end: Measured, platform: Measured, width: Quantity, *, fades: bool) -> Quantity:
-    if fades:
-        return NotMeasured("the channel fades into the metal before its end is seen")
-    if isinstance(width, NotMeasured) and width.reason == INDEX_ALONE:
-        return width
+def _depth(end: Measured, platform: Measured, unsure: NotMeasured | None) -> Quantity:
+    if unsure is not None:
+        return unsure
     return from_parts(end.value - platform.value, "px", **parts_of(end, platform))
+
+
+def _unsure(width: Quantity, *, faded: bool, pierced: bool) -> NotMeasured | None:
+    """Why the end that is seen may not be the channel's."""
+    if faded:
+        return NotMeasured("the channel fades into the metal before its end is seen")
+    if pierced:
+        return NotMeasured("a hole through the body hides where the channel ends")
+    alone = isinstance(width, NotMeasured) and width.reason == INDEX_ALONE
+    return NotMeasured(INDEX_ALONE) if alone else None
 
 
 def _present(clear: float) -> Finding:

@@ -19,6 +19,7 @@ GONE = 0.3  # of the dip above: nothing is left of the channel
 FLAT_FALL, BLURRED_PX = 0.05, 1.6  # of the width: in a cone the dip falls more slowly (simulated)
 PIERCED, MUCH_EMPTIER = 0.45, 2.0  # dip of a hole, and how far it stands above the channel's
 WIDENED, WEAKENED = 1.3, 0.4  # of the narrowest, and of the mean dip, above (simulated)
+TILTED_PX = 2.0  # a tilted floor blurs so much more
 GRAIN_ROWS = 3  # either side: rows of grain that look like channel by chance
 
 
@@ -38,14 +39,20 @@ def channel_alone(
         Of the rows in `seen_px`: the dip, and how wide it is.
     """
     usual = np.cumsum(dips) / np.arange(1, len(dips) + 1)
-    pierced = (dips > PIERCED) & (dips > MUCH_EMPTIER * usual)
-    pierced[: len(dips) // 4] = False
-    until = int(np.argmax(pierced)) if pierced.any() else len(dips)
+    until = pierced_from(dips) or len(dips)
     narrowest = np.minimum.accumulate(_steady(wide_px))
     grain = (wide_px > WIDENED * narrowest) & (dips < WEAKENED * usual)
     kept = np.flatnonzero(ndimage.binary_opening(~grain, iterations=GRAIN_ROWS)[:until])
     last = int(kept[-1]) if len(kept) else until - 1
     return seen_px[0], float(strip.z_px[strip.rows(*seen_px)][last])
+
+
+def pierced_from(dips: Floats) -> int | None:
+    """First row at which a hole through the body begins below a channel, or None."""
+    usual = np.cumsum(dips) / np.arange(1, len(dips) + 1)
+    pierced = (dips > PIERCED) & (dips > MUCH_EMPTIER * usual)
+    pierced[: len(dips) // 4] = False
+    return int(np.argmax(pierced)) if pierced.any() else None
 
 
 def _steady(wide_px: Floats) -> Floats:
@@ -88,7 +95,8 @@ def floor_at(strip: Strip, dips: Floats, end_px: float, width_px: float) -> floa
     below = strip.rows(end_px - 0.1 * width_px, end_px + CONE * width_px)
     z, share = strip.z_px[below], dips[below] / max(float(np.median(dips[walls])), 1e-6)
     fallen, gone = (_falls_below(level, z, share) for level in (FALLEN, GONE))
-    if gone - fallen < FLAT_FALL * width_px + BLURRED_PX:
+    at_once = FLAT_FALL * width_px + BLURRED_PX
+    if gone - fallen < at_once and gone - end_px < at_once + TILTED_PX:
         return gone
     return end_px - (1 - FALLEN) * CONE * width_px
 

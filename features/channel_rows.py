@@ -23,7 +23,12 @@ LOWEST_END = 0.93  # of the length: what runs on to the apex is a hollow body's 
 STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.65, 0.82, 0.45  # … of a long screw; dip of a hole
 SHORTEST = 0.04  # of the length
 OPEN = 0.05  # of the length: a channel starting higher than this is open to the platform
-NARROWER, WIDER, FAINTER = 0.4, 1.25, 0.25  # of the part above a broken screw (simulated)
+NARROWER, NARROWER_FAR, WIDER, FAINTER = (
+    0.4,
+    0.8,
+    1.25,
+    0.25,
+)  # of the part above a broken screw (simulated)
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
 
 
@@ -66,7 +71,8 @@ class Part:
 
     def continues(self, above: Part) -> bool:
         """Whether what fills the channel between the two, a broken screw, could have parted it."""
-        alike = NARROWER < self.wide_px / above.wide_px < WIDER
+        narrower = NARROWER if self.high < STARTS else NARROWER_FAR
+        alike = narrower < self.wide_px / above.wide_px < WIDER
         return above.high < OPEN and alike and self.dip > FAINTER * above.dip
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.features.bodies_on_film import read
-from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod
+from tests.features.drawn_bodies import MM_PER_PX, ellipse, film, knots, rod
 from tests.features.simulated_films import films, relative_errors
 
 
@@ -64,6 +64,12 @@ def test_a_parallel_channel_has_a_cone_of_nought(width_mm):
 def test_a_channel_that_fades_into_the_grain_has_no_depth_but_a_reason(noise):
     depth = bored(knots((0.0, 1.1), (5.0, 0.1)), noise=noise).measures["bore_depth"]
     assert "fades" in depth.reason
+
+
+def test_a_hole_below_the_channel_leaves_its_depth_open():
+    hole = ellipse(1.2, 3.0, 6.0)
+    depth = bored(knots((0.0, 0.7), (5.0, 0.7)), holes=[hole]).measures["bore_depth"]
+    assert "hole through the body" in depth.reason
 
 
 def test_a_solid_body_has_no_channel():

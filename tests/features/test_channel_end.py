@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from features.channel_end import CONE, channel_alone, floor_at, parallel_end
+from features.channel_end import CONE, channel_alone, floor_at, parallel_end, pierced_from
 from tests.features.channel_strips import ABOVE_PX, empty_strip
 
 ROWS, WIDE_PX = 300, 60.0
@@ -74,3 +74,9 @@ def test_what_is_wider_and_as_empty_is_kept():
 def test_a_hole_through_the_body_below_the_channel_is_left_out():
     last = alone(np.where(Z < 150, 0.1, 0.8), np.full(ROWS, 60))
     assert last == pytest.approx(150, abs=5)
+
+
+def test_a_hole_is_told_from_a_channel_that_is_emptier_below_a_screw():
+    assert pierced_from(np.where(Z < 150, 0.1, 0.8)) == 150 + ABOVE_PX
+    assert pierced_from(np.where(Z < 20, 0.1, 0.8)) is None
+    assert pierced_from(np.full(ROWS, 0.8)) is None

@@ -80,3 +80,9 @@ def test_the_empty_end_below_a_broken_screw_belongs_to_the_open_channel():
 def test_what_is_much_fainter_or_wider_below_an_open_channel_does_not(dip, half_px):
     seen = found(between((2, 90, 0.2), (160, 220, dip)), half_px=half_px)
     assert seen == pytest.approx((2, 90), abs=3)
+
+
+def test_a_narrower_part_far_below_an_open_channel_is_another_hole():
+    half = np.where(Z < 110, 30.0, 14.0)
+    seen = found(between((2, 90, 0.2), (160, 220, 0.15)), half_px=half)
+    assert seen == pytest.approx((2, 90), abs=3)
