@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.features.bodies_on_film import read
-from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod
+from tests.features.drawn_bodies import MM_PER_PX, ellipse, film, knots, rod
 from tests.features.simulated_films import films, relative_errors
 
 
@@ -51,12 +51,25 @@ def test_a_conical_mouth_has_its_opening_and_its_half_angle(half_angle_deg):
     assert cone.value == pytest.approx(half_angle_deg, abs=2.0)
 
 
-def test_a_parallel_channel_gets_no_cone_but_a_reason():
-    found = bored(knots((0.0, 1.0), (6.0, 1.0)))
-    assert found.measures["bore_mouth"].value * MM_PER_PX == pytest.approx(2.0, abs=0.15)
+@pytest.mark.parametrize("width_mm", [1.6, 2.0, 2.4])
+def test_a_parallel_channel_has_a_cone_of_nought(width_mm):
+    found = bored(knots((0.0, width_mm / 2), (6.0, width_mm / 2)))
+    assert found.measures["bore_mouth"].value * MM_PER_PX == pytest.approx(width_mm, abs=0.1)
     cone = found.measures["bore_cone_deg"]
-    assert not cone
-    assert "parallel" in cone.reason
+    assert cone.value == pytest.approx(0.0, abs=1.0)
+    assert cone.std < 5
+
+
+@pytest.mark.parametrize("noise", [0.02, 0.04])
+def test_a_channel_that_fades_into_the_grain_has_no_depth_but_a_reason(noise):
+    depth = bored(knots((0.0, 1.1), (5.0, 0.1)), noise=noise).measures["bore_depth"]
+    assert "fades" in depth.reason
+
+
+def test_a_hole_below_the_channel_leaves_its_depth_open():
+    hole = ellipse(1.2, 3.0, 6.0)
+    depth = bored(knots((0.0, 0.7), (5.0, 0.7)), holes=[hole]).measures["bore_depth"]
+    assert "hole through the body" in depth.reason
 
 
 def test_a_solid_body_has_no_channel():

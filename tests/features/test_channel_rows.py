@@ -1,0 +1,88 @@
+"""From where to where a channel is seen."""
+
+import numpy as np
+import pytest
+
+from features.channel_rows import LEAST_SEEN, SEEN, channel_rows, row_dip, seen_at
+from tests.features.channel_strips import ABOVE_PX, empty_strip, round_dip
+
+TIP_PX = 300.0
+ROWS = ABOVE_PX + 310
+Z = np.arange(ROWS) - float(ABOVE_PX)
+
+
+def found(dips, threshold=0.02, half_px=30.0):
+    dip = round_dip(np.broadcast_to(half_px, ROWS)) * np.asarray(dips, float)[:, None]
+    return channel_rows(empty_strip(ROWS), dip, threshold, body_px=130.0, top_px=0.0, tip_px=TIP_PX)
+
+
+def between(*parts):
+    """Dip of each (from, to, dip), 0 elsewhere."""
+    return sum(np.where((a <= Z) & (b >= Z), dip, 0.0) for a, b, dip in parts)
+
+
+def test_the_dip_of_a_row_is_that_near_the_axis():
+    dips = row_dip(empty_strip(80), round_dip(np.full(80, 30.0), 0.3), 130.0)
+    assert dips[40] == pytest.approx(0.3, abs=0.02)
+
+
+def test_a_dip_on_one_side_alone_is_no_channel():
+    strip = empty_strip(80)
+    dip = np.zeros((80, len(strip.t_px)))
+    dip[:, (strip.t_px > 15) & (strip.t_px < 40)] = 0.3
+    assert row_dip(strip, dip, 130.0).max() < 0.01
+
+
+@pytest.mark.parametrize(("dip", "at"), [(0.0, LEAST_SEEN), (0.005, 0.023), (0.5, SEEN)])
+def test_a_dip_is_seen_above_what_the_body_shows_everywhere(dip, at):
+    assert seen_at(empty_strip(ROWS), np.full(ROWS, dip), 0.0, TIP_PX) == pytest.approx(at)
+
+
+def test_an_even_body_has_no_channel():
+    assert found(np.zeros(ROWS)) is None
+
+
+@pytest.mark.parametrize("end_px", [60.0, 150.0])
+def test_a_channel_is_seen_from_end_to_end(end_px):
+    assert found(between((2, end_px, 0.2))) == pytest.approx(
+        (2, end_px), abs=3
+    )  # the rows are smoothed
+
+
+def test_the_empty_end_below_a_screw_is_a_channel():
+    assert found(between((150, 190, 0.1))) == pytest.approx(
+        (150, 190), abs=3
+    )  # the rows are smoothed
+
+
+def test_a_hole_near_the_apex_is_no_channel():
+    assert found(between((240, 280, 0.6))) is None
+    assert found(between((2, 100, 0.2), (240, 280, 0.6))) == pytest.approx(
+        (2, 100), abs=3
+    )  # the rows are smoothed
+
+
+def test_what_runs_on_to_the_apex_is_no_channel():
+    assert found(between((130, 300, 0.3))) is None
+
+
+def test_grain_high_up_gives_way_to_what_is_far_emptier():
+    assert found(between((2, 30, 0.025), (130, 170, 0.2))) == pytest.approx(
+        (130, 170), abs=3
+    )  # the rows are smoothed
+
+
+def test_the_empty_end_below_a_broken_screw_belongs_to_the_open_channel():
+    assert found(between((2, 90, 0.2), (160, 220, 0.15))) == pytest.approx((2, 220), abs=3)
+
+
+@pytest.mark.parametrize(("dip", "half_px"), [(0.03, 30.0), (0.15, np.where(Z < 130, 20.0, 40.0))])
+def test_what_is_much_fainter_or_wider_below_an_open_channel_does_not(dip, half_px):
+    seen = found(between((2, 90, 0.2), (160, 220, dip)), half_px=half_px)
+    assert seen == pytest.approx((2, 90), abs=3)
+
+
+def test_a_narrower_part_far_below_an_open_channel_is_another_hole():
+    half = np.where(Z < 110, 30.0, 14.0)
+    seen = found(between((2, 90, 0.2), (160, 220, 0.15)), half_px=half)
+    assert seen == pytest.approx((2, 90), abs=3)

@@ -1,0 +1,91 @@
+"""How wide the narrow part of a channel is."""
+
+import numpy as np
+import pytest
+
+from features.channel_width import (
+    INDEX_ALONE,
+    rough_width,
+    round_over,
+    row_widths,
+    tapped_width,
+)
+from tests.features.bodies_on_film import read
+from tests.features.channel_strips import ABOVE_PX, empty_strip, round_dip
+from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod
+
+BODY_PX = 130.0
+ROWS = 260
+Z = np.arange(ROWS) - float(ABOVE_PX)
+
+
+def width(half_px, *, end_px, grain=0.0, depth=0.3):
+    """Width of a channel given row by row, down to `end_px`."""
+    dip = round_dip(np.where(end_px >= Z, half_px, 0.0), depth)
+    dip = dip + grain * np.abs(np.random.default_rng(2).standard_normal(dip.shape))
+    return tapped_width(empty_strip(ROWS), dip, (0.0, end_px), body_px=BODY_PX, top_px=0.0)[0]
+
+
+@pytest.mark.parametrize("level", [0.1, 0.3, 0.6])
+def test_a_round_channel_is_wider_than_its_dip_at_a_level(level):
+    dip = round_dip([80.0])[0]
+    assert (dip > level).sum() / 2 * round_over(level) == pytest.approx(80, abs=1.0)
+
+
+def test_a_plain_channel_has_its_width():
+    assert width(np.full(ROWS, 30.0), end_px=200.0).value == pytest.approx(60, abs=4.5)
+
+
+def test_the_width_is_that_below_an_index():
+    half = np.where(Z < 60, 45.0, 28.0)
+    assert width(half, end_px=200.0).value == pytest.approx(56, abs=4.5)
+
+
+def test_the_width_is_that_below_a_funnel():
+    half = np.maximum(50 - 0.25 * Z, 28.0)
+    assert width(half, end_px=220.0).value == pytest.approx(56, abs=4.5)
+
+
+def test_the_width_of_a_tapped_wall_is_that_over_its_roots():
+    half = 30 - 3 * np.abs((Z / 7) % 2 - 1)
+    assert width(half, end_px=200.0).value == pytest.approx(60, abs=4.5)
+
+
+def test_a_short_wide_part_may_be_the_index_alone():
+    found = width(np.full(ROWS, 40.0), end_px=60.0)
+    assert found.reason == INDEX_ALONE
+
+
+def test_a_faint_channel_is_less_sure():
+    clear, faint = (width(np.full(ROWS, 30.0), end_px=200.0, depth=depth) for depth in (0.3, 0.02))
+    assert faint.std > 3 * clear.std
+
+
+def test_grain_is_not_a_channel():
+    found = width(np.zeros(ROWS), end_px=200.0, grain=0.02)
+    assert not found
+
+
+def test_row_widths_follow_the_wall():
+    strip = empty_strip(ROWS)
+    half = np.where(Z < 100, 40.0, 25.0)
+    wide = row_widths(strip, round_dip(half, 0.3), strip.rows(0, 200), BODY_PX)
+    assert np.median(wide[:80]) == pytest.approx(80, abs=2)
+    assert np.median(wide[-80:]) == pytest.approx(50, abs=2)
+
+
+def test_the_rough_width_is_that_at_half_the_dip():
+    dip = round_dip(np.full(ROWS, 30.0), 0.3)
+    rough = rough_width(empty_strip(ROWS), dip, (0.0, 200.0), BODY_PX)
+    assert rough == pytest.approx(2 * 30 * np.sqrt(0.75), abs=2)
+
+
+def test_a_drawn_channel_below_an_index_is_as_wide_as_drawn():
+    found = read(film(rod(), channel=knots((0.0, 1.4), (2.0, 1.4), (2.01, 0.9), (6.0, 0.9))))
+    assert found.measures["bore_width"].value * MM_PER_PX == pytest.approx(1.8, abs=0.12)
+
+
+def test_a_drawn_index_alone_has_neither_width_nor_depth():
+    found = read(film(rod(), channel=knots((0.0, 1.3), (2.0, 1.3)))).measures
+    assert found["bore_width"].reason == INDEX_ALONE
+    assert found["bore_depth"].reason == INDEX_ALONE
