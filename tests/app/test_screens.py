@@ -151,7 +151,8 @@ def prose_of(key):
 
 def test_a_stop_sign_ends_planning(app):
     go(app, "restore")
-    app.button_group(key="kept stop_signs").set_value(["moves"]).run()
+    asked = next(group for group in app.button_group if group.label.startswith("First: should"))
+    asked.set_value(["moves"]).run()
     assert not app.exception
     assert "the implant itself moves" in app.error[0].value
     assert '<details class="rf-way"' not in html_of(app)
