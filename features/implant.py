@@ -101,7 +101,7 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
-    band, holes = find_holes(body, channel)
+    hole, holes = find_holes(body, channel)
     measures = _lengths(body) | _thread_measures(body, fine)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
@@ -118,7 +118,7 @@ def read_implant(
         mark.tooth,
         measures,
         _forms(body, above, measures),
-        all_findings(body, channel, holes, fine=fine_finding, band=band),
+        all_findings(body, channel, hole, fine=fine_finding),
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from itertools import combinations
-
 import numpy as np
 
-from features.cross_band import Band
+from features.cross_hole import CrossHole
 from features.finding import Finding, Shape, Vent
 from features.gaps import Gap, GapMap, count_spots
-from features.quantity import Measured, NotMeasured
+from features.quantity import Measured, NotMeasured, Quantity
 from features.strip import Strip
 
-HIGHEST = 0.42  # of the length: no vent starts higher
-APICAL = 0.60  # of the length: a lone hole above this is the channel's empty end, not a vent
 LEAST_HEIGHT = 0.12  # of the body width: lower than this is a joint line or thread shading
-OFF_AXIS = 0.15  # of the body width: two holes, or one turned askew; a channel lies on the axis
-PAIRED = 0.25  # of the body width: how far apart the two halves of a pair may lie in height
-HOLLOW = 0.3  # probability of an open end from which a body counts as hollow below …
-DARK_IN_HOLLOW = 0.3  # … where the hollow's own end is darker than this part of the contrast
-ASKEW = 0.5  # of the darkest third: less, and the hole opens at least half toward the beam
+SEEN_INTO = 45.0  # degrees: turned farther, no opening is seen
+TALLER = (
+    1.5  # than the hole that was found: then the gap is more than the hole, such as the channel
+)
+OBLONG = 1.45  # height over width
+OF_HOLE = (0.15, 0.18)  # relative std of the width and height of a hole known by its model alone
+ONE_LARGE_HOLE = 0.6  # of the metal is missing: too much for the small holes of a basket
 LONG_HOLLOW = (0.66, 0.94)  # of the length: a hollow with rows of holes reaches at least so far
 LEAST_SPOTS = 2  # in it; fewer are the edges of one hole (simulated)
+BLUR_PX = 1.5
+TURNED = {
+    60.0: "a dark band across the body, darkest in one part: a hole turned askew to the beam",
+    90.0: "a faint dark band right across the body: a hole seen from its side, not its opening",
+}
 
 
 def _is_hole(gap: Gap, width_px: float) -> bool:
@@ -32,136 +35,108 @@ def _reaches_end(gap: Gap, tip_px: float, width_px: float) -> bool:
     return gap.to_px > tip_px - 0.10 * width_px
 
 
-def find_vents(
-    gaps: GapMap, *, tip_px: float, width_px: float, bore_end_px: float
+def find_vent(
+    gaps: GapMap, hole: CrossHole | None, *, tip_px: float, width_px: float
 ) -> tuple[tuple[Vent, float], ...]:
-    """Lone holes in the apical part (lengths in px), each with its distance from the axis.
+    """Describe the hole that was found (lengths in px), with its distance from the axis.
 
-    `bore_end_px`: where the channel ends (0 where none was seen); a hole below it, or a pair of
-    dark places on either side of the axis, is no channel.
+    Its size is that of the dark place where its opening is seen, else that of the model.
     """
-    low = [
+    if hole is None or hole.probability < 0.5:
+        return ()
+    if hole.turn_deg > SEEN_INTO:
+        return ((_from_its_side(gaps, hole, tip_px), 0.0),)
+    opening = _opening(gaps, hole, width_px)
+    if opening is None:
+        return ((_by_model(gaps, hole, tip_px), 0.0),)
+    return ((_as_vent(opening, hole, tip_px), opening.t_px),)
+
+
+def _opening(gaps: GapMap, hole: CrossHole, width_px: float) -> Gap | None:
+    """The darkest gap at the hole's height that is no more than the hole."""
+    low, high = hole.z_px - hole.half_height_px, hole.z_px + hole.half_height_px
+    at_its_height = [
         gap
         for gap in gaps.gaps
         if _is_hole(gap, width_px)
-        and gap.from_px > HIGHEST * tip_px
-        and not _reaches_end(gap, tip_px, width_px)
+        and gap.height_px < TALLER * 2 * hole.half_height_px
+        and min(gap.to_px, high) - max(gap.from_px, low) > 0.5 * min(gap.height_px, high - low)
     ]
-    paired = _paired([gap for gap in low if gap.z_px > APICAL * tip_px], width_px)
-    holes = [
-        gap
-        for gap in low
-        if (gap.from_px > bore_end_px and (gap.z_px > APICAL * tip_px or bore_end_px > 0))
-        or gap in paired
-    ]
-    return tuple((_as_vent(gap, tip_px), gap.t_px) for gap in _one_per_height(holes))
+    return max(at_its_height, key=lambda gap: gap.contrast, default=None)
 
 
-def _paired(gaps: list[Gap], width_px: float) -> list[Gap]:
-    """Dark places that lie opposite each other, clear of the axis."""
-    clear = [gap for gap in gaps if abs(gap.t_px) > OFF_AXIS * width_px]
-    pairs = [
-        pair
-        for pair in combinations(clear, 2)
-        if pair[0].t_px * pair[1].t_px < 0
-        and abs(pair[0].z_px - pair[1].z_px) < PAIRED * width_px
-        and abs(pair[0].t_px + pair[1].t_px) < PAIRED * width_px
-    ]
-    return [gap for pair in pairs for gap in pair]
-
-
-def _one_per_height(holes: list[Gap]) -> list[Gap]:
-    """A hole turned to the beam shows as two or three dark columns at one height: one hole."""
-    kept: list[Gap] = []
-    for gap in sorted(holes, key=lambda g: -g.contrast):
-        beside = [
-            k
-            for k in kept
-            if min(k.to_px, gap.to_px) - max(k.from_px, gap.from_px)
-            > 0.5 * min(k.height_px, gap.height_px)
-        ]
-        if not beside:
-            kept.append(gap)
-    return kept
-
-
-def _as_vent(gap: Gap, tip_px: float) -> Vent:
-    blur = 1.5
-    shape: Shape = "round" if gap.height_px < 1.45 * gap.width_px else "oblong"
-    if gap.height_px > 1.45 * gap.width_px and gap.fill > 0.9:
+def _as_vent(gap: Gap, hole: CrossHole, tip_px: float) -> Vent:
+    shape: Shape = "round" if gap.height_px < OBLONG * gap.width_px else "oblong"
+    if gap.height_px > OBLONG * gap.width_px and gap.fill > 0.9:
         shape = "slot"
-    certainty = 1 - 0.5 * np.exp(-max(gap.contrast - 0.10, 0.0) / 0.10)
     return Vent(
         shape,
-        Measured(gap.width_px, 0.08 * gap.width_px + blur, "px"),
-        Measured(gap.height_px, 0.08 * gap.height_px + blur, "px"),
-        Measured(tip_px - gap.z_px, 0.02 * tip_px + blur, "px"),
+        Measured(gap.width_px, 0.08 * gap.width_px + BLUR_PX, "px"),
+        Measured(gap.height_px, 0.08 * gap.height_px + BLUR_PX, "px"),
+        Measured(tip_px - gap.z_px, 0.02 * tip_px + BLUR_PX, "px"),
         gap.contrast_to_noise,
-        float(certainty),
+        hole.probability,
     )
 
 
-def band_vents(
-    band: Band | None, gaps: GapMap, *, tip_px: float, opened: float
-) -> tuple[tuple[Vent, float], ...]:
-    """A hole of which only a dark band across the body is seen; on the axis.
+def _by_model(gaps: GapMap, hole: CrossHole, tip_px: float) -> Vent:
+    width = 2 * hole.half_width_px
+    shape: Shape = "round" if hole.half_height_px < OBLONG * hole.half_width_px else "oblong"
+    return _modelled(gaps, hole, tip_px, shape, Measured(width, _std(width, OF_HOLE[0]), "px"))
 
-    `opened`: from `open_end_probability`. The upper end of a hollow is a band too, but a faint one.
-    """
-    if band is None or gaps.faint or (opened > HOLLOW and band.darkness < DARK_IN_HOLLOW):
-        return ()
-    blur = 1.5
-    height = 2 * band.half_height_px
+
+def _from_its_side(gaps: GapMap, hole: CrossHole, tip_px: float) -> Vent:
     why = "only a dark band across the body is seen, so how wide the hole is cannot be told"
-    # about half were holes at the lower likeness, nearly all at the upper (simulated)
-    certainty = float(np.interp(band.likeness, (0.94, 0.97), (0.5, 0.93)))
-    vent = Vent(
-        "band",
-        NotMeasured(why),
-        Measured(height, 0.18 * height + blur, "px"),
-        Measured(tip_px - band.z_px, 0.02 * tip_px + blur, "px"),
-        band.darkness / gaps.noise,
-        certainty,
+    return _modelled(gaps, hole, tip_px, "band", NotMeasured(why))
+
+
+def _modelled(gaps: GapMap, hole: CrossHole, tip_px: float, shape: Shape, width: Quantity) -> Vent:
+    height = 2 * hole.half_height_px
+    return Vent(
+        shape,
+        width,
+        Measured(height, _std(height, OF_HOLE[1]), "px"),
+        Measured(tip_px - hole.z_px, 0.02 * tip_px + BLUR_PX, "px"),
+        hole.missing / gaps.noise,
+        hole.probability,
     )
-    return ((vent, 0.0),)
 
 
-def vents_finding(
-    vents: tuple[Vent, ...], gaps: GapMap, *, band: Band | None, perforated: bool
-) -> Finding:
+def _std(size_px: float, share: float) -> float:
+    return share * size_px + BLUR_PX
+
+
+def vents_finding(gaps: GapMap, hole: CrossHole | None, *, perforated: bool) -> Finding:
     """Present, absent (weakly: a hole may be turned away) or not assessable.
 
-    `perforated`: rows of holes were found, among which a lone one cannot be told.
+    `perforated`: rows of holes were found, among which a lone one is easily lost.
     """
     if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+    if hole is not None and hole.probability >= 0.5:
+        why = TURNED.get(hole.turn_deg, "")
+        if perforated:
+            why = "one of the dark places among the rows of holes looks like a hole right through"
+        return Finding("present", hole.probability, why)
     if perforated:
         why = "among the rows of holes through the hollow end a lone hole cannot be told"
         return Finding("not assessable", 1.0, why)
-    if vents:
-        probability = max(vent.probability for vent in vents)
-        return Finding("present", probability, _band_words(vents, band))
-    return Finding("absent", 0.9, "no hole is seen; one across the beam may not show")
-
-
-def _band_words(vents: tuple[Vent, ...], band: Band | None) -> str:
-    if band is None or vents[0].shape != "band":
-        return ""
-    if band.evenness < ASKEW:
-        return "a dark band across the body, darkest in one part: a hole turned askew to the beam"
-    return "a faint dark band right across the body: a hole seen from its side, not its opening"
+    chance = 0.0 if hole is None else hole.probability
+    return Finding(
+        "absent", min(1 - chance, 0.9), "no hole is seen; one across the beam may not show"
+    )
 
 
 def perforations_finding(
-    strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float, band: Band | None = None
+    strip: Strip, gaps: GapMap, hole: CrossHole | None, *, tip_px: float, width_px: float
 ) -> Finding:
     """Rows of small holes through the wall of a long hollow.
 
-    The edges of one large hole into a hollow make dark spots too: a very dark `band` is that.
+    The edges of one large `hole` into a hollow make dark spots too.
     """
     if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    one_hole = band is not None and band.darkness > DARK_IN_HOLLOW
+    one_hole = hole is not None and hole.probability > 0.5 and hole.missing > ONE_LARGE_HOLE
     if perforated(strip, gaps, tip_px=tip_px, width_px=width_px) and not one_hole:
         return Finding("present", 0.9)
     return Finding("absent", 0.9)
