@@ -33,7 +33,7 @@ UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is a
 GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
 SMOOTH = 0.9  # … and more is a wall without a screw thread
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
-NO_DEEPER, SHALLOW, SHORT = 1.1, 1.25, 1.55  # depth over width of what may be the index alone
+NO_DEEPER, SHALLOW, SHORT = 1.0, 1.1, 1.55  # depth over width of what may be the index alone
 UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
 INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
 
