@@ -1,0 +1,100 @@
+"""Where a channel's parallel part ends: above the drill's cone, or on a flat floor."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+
+FALLEN = 0.8  # of the dip above: less, and the drill cone has begun
+CONE = 0.30  # of the channel's width: height of a 118° drill's point (common practice)
+CONE_TAIL = 1.6  # cone heights: what is seen farther below is a fainter part of the channel
+TAIL_PX = 3.0  # … and the film's own blur below the cone
+FAINTEST = 0.15  # of the dip above: less is the metal's grain, not the channel (simulated)
+GONE = 0.3  # of the dip above: nothing is left of the channel
+FLAT_FALL, BLURRED_PX = 0.06, 1.0  # of the width: in a cone the dip falls more slowly (simulated)
+WIDENED, WEAKENED = 1.3, 0.4  # of the narrowest, and of the mean dip, above (simulated)
+GRAIN_ROWS = 3  # either side: rows of grain that look like channel by chance
+
+
+def cut_where_wider(
+    strip: Strip, seen_px: tuple[float, float], dips: Floats, wide_px: Floats
+) -> tuple[float, float]:
+    """Leave out what is both wider and fainter than the channel above it.
+
+    A channel is drilled from its mouth and nowhere widens downward; the grain of a burnt-out
+    coating dips over the whole body.
+
+    Parameters
+    ----------
+    strip
+    seen_px : (from, to)
+    dips, wide_px : arrays
+        Of the rows in `seen_px`: the dip, and how wide it is.
+    """
+    rows = np.arange(1, len(wide_px) + 1)
+    narrowest = np.minimum.accumulate(_steady(wide_px))
+    usual = np.cumsum(dips) / rows
+    other = (wide_px > WIDENED * narrowest) & (dips < WEAKENED * usual)
+    kept = np.flatnonzero(ndimage.binary_opening(~other, iterations=GRAIN_ROWS))
+    last = int(kept[-1]) if len(kept) else len(wide_px) - 1
+    return seen_px[0], float(strip.z_px[strip.rows(*seen_px)][last])
+
+
+def _steady(wide_px: Floats) -> Floats:
+    return np.asarray(ndimage.median_filter(wide_px, max(len(wide_px) // 8, 3)))
+
+
+def parallel_end(
+    strip: Strip, dips: Floats, seen_px: tuple[float, float], width_px: float
+) -> float:
+    """Where the dip begins to fall: below, the drill has left a cone that does not count.
+
+    What is seen farther below than a cone reaches is a narrower, fainter part of the channel.
+    """
+    end, last = seen_px
+    cone = CONE * width_px
+    above = 0.0
+    while True:
+        run = strip.rows(end, last)
+        level = _end_level(dips[run], round(cone / strip.step_px))
+        if level < FAINTEST * above:
+            return end
+        lower = float(strip.z_px[run][np.flatnonzero(dips[run] > FALLEN * level)[-1]])
+        if last - lower <= CONE_TAIL * cone + TAIL_PX or lower <= end + strip.step_px:
+            return lower
+        end, above = lower, level
+
+
+def floor_at(strip: Strip, dips: Floats, end_px: float, width_px: float) -> float:
+    """Where the walls end: on a flat floor the dip is gone at once, in a drill's cone slowly.
+
+    Parameters
+    ----------
+    strip, dips
+    end_px : float
+        As from `parallel_end`.
+    width_px : float
+        Width of the channel.
+    """
+    walls = strip.rows(end_px - max(0.35 * width_px, 3 * strip.step_px), end_px)
+    below = strip.rows(end_px - 0.1 * width_px, end_px + CONE * width_px)
+    z, share = strip.z_px[below], dips[below] / max(float(np.median(dips[walls])), 1e-6)
+    gone = np.flatnonzero(share < GONE)
+    if len(gone):
+        above = z[: gone[0]][share[: gone[0]] > FALLEN]
+        if z[gone[0]] - above.max(initial=z[0]) < FLAT_FALL * width_px + BLURRED_PX:
+            return float(z[gone[0]])
+    return end_px - (1 - FALLEN) * CONE * width_px
+
+
+def _end_level(run: Floats, cone: int) -> float:
+    """Dip of a channel's last part, the drill's cone left out."""
+    parallel = run[: max(len(run) - cone, 1)]
+    if len(parallel) < cone:
+        return float(np.percentile(run, 85))
+    return float(np.median(parallel[-max(cone, len(parallel) // 3) :]))

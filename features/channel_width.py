@@ -1,0 +1,193 @@
+"""How wide the narrow, tapped part of a channel is."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+from scipy.ndimage import gaussian_filter as gaussian
+
+from features.channel_rows import CENTRAL, LEAST_SEEN
+from features.gaps import CLOSING, GapMap
+from features.quantity import NotMeasured, Quantity, from_parts
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+Trace = tuple[tuple[float, float, float], ...]
+
+EMPTY = 0.6  # of the deepest dip: less on the axis and the channel holds something
+EMPTIEST = 95  # percentile of the rows: where the tap's roots lie
+BLUR_PX = (
+    1.7  # per side: the bright line between wall and channel peaks this far inside (simulated)
+)
+LEVEL = 0.12  # of the deepest dip: where its width is taken …
+HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
+FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are lost in the metal's
+WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
+ALIKE = 0.14  # of the width: more is another part of the channel (simulated)
+BOTTOM = 0.10  # of the body width: least height of a part told by its width (simulated)
+HALF_TURN = 0.06  # of the body width: rows among which a tap has a root
+ROW_LEVEL = 0.3  # of a row's deepest dip: where a row's width is taken
+UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part
+GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
+SMOOTH = 0.9  # … and more is a wall without a screw thread
+FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
+NO_DEEPER, SHALLOW, SHORT = 1.1, 1.25, 1.55  # depth over width of what may be the index alone
+UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
+INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
+
+
+def tapped_width(
+    strip: Strip, sharp: Floats, run_px: tuple[float, float], *, body_px: float, top_px: float
+) -> tuple[Quantity, Trace]:
+    """Major diameter of the tapped part, and where it was taken.
+
+    A tapped wall swings between crest and root, so the rows are not averaged: at each distance
+    from the axis the emptiest rows speak. A faint channel is taken at a higher level, above what
+    the metal beside it shows.
+
+    Parameters
+    ----------
+    strip
+    sharp : (Z, T) array
+        As from `sharp_dip`.
+    run_px : (from, to)
+        Where the channel runs, its drill cone left out.
+    body_px, top_px : float
+        Width of the body and height of the platform.
+    """
+    low, high = _lowest_part(strip, sharp, run_px, body_px)
+    dips = sharp[strip.rows(low, high)]
+    if len(dips) < 3:
+        return NotMeasured("too little of the channel is seen to measure its width"), ()
+    dip = np.percentile(dips, EMPTIEST, axis=0)
+    near = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
+    dip = dip - np.percentile(dip[near], 5)
+    deepest = float(dip[near].max())
+    noise = float(np.std(np.diff(dip[near]))) + 1e-6
+    level = float(np.clip(4 * noise / max(deepest, 1e-6), LEVEL, HIGHEST_LEVEL))
+    wide = np.flatnonzero(_run_through(dip > level * deepest, strip, body_px))
+    if len(wide) < 2 or deepest < LEAST_SEEN:
+        return NotMeasured("the channel's walls are not clear enough to measure"), ()
+    if _on_axis(strip, dip) < EMPTY * deepest:
+        return NotMeasured("something stands in the channel here, so its width is not clear"), ()
+    wider = round_over(level)
+    left = float(strip.t_px[wide[0]]) * wider - BLUR_PX
+    right = float(strip.t_px[wide[-1]]) * wider + BLUR_PX
+    value = right - left
+    doubt = _doubt(strip, sharp, (low, high), run_px[1], value, depth_px=run_px[1] - top_px)
+    if isinstance(doubt, NotMeasured):
+        return doubt, ()
+    wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / deepest))
+    trace = ((low, left, right), (high, left, right))
+    return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+
+
+def _doubt(
+    strip: Strip,
+    sharp: Floats,
+    part_px: tuple[float, float],
+    end_px: float,
+    value: float,
+    *,
+    depth_px: float,
+) -> float | NotMeasured:
+    """What to add to the std where another part than the tap may have been read; or a refusal."""
+    if end_px - part_px[1] > UNREAD_BELOW * value:
+        return NotMeasured("the narrow part of the channel is too faint to measure its width")
+    central = sharp[strip.rows(*part_px), strip.columns(-value / 2, value / 2)]
+    usual = float(np.median(central, axis=0).max() / np.percentile(central, EMPTIEST, axis=0).max())
+    if usual < GRAIN:
+        return NotMeasured("the channel is no darker than the grain of the metal round it")
+    plain = usual > SMOOTH or _flat_floor(strip, sharp, part_px, value)
+    deep = depth_px / value
+    if deep < NO_DEEPER or (plain and deep < SHALLOW):
+        return NotMeasured(INDEX_ALONE)
+    return UNSURE_STD * value if usual < UNEVEN or (plain and deep < SHORT) else 0.0
+
+
+def _flat_floor(strip: Strip, sharp: Floats, part_px: tuple[float, float], value: float) -> bool:
+    """Whether the channel keeps its width where it ends: a drill would have left a cone."""
+    near = sharp[:, strip.columns(-0.8 * value, 0.8 * value)]
+    below = gaussian(near[strip.rows(part_px[1], part_px[1] + 0.6 * value)], (1.5, 0.0))
+    part = near[strip.rows(*part_px)].mean(axis=0)
+    faded = np.flatnonzero(below.max(axis=1) < 0.5 * part.max())
+    if not len(faded):
+        return False
+    return bool(_over(below[faded[0]]).sum() > FLAT * _over(part).sum())
+
+
+def _over(row: Floats) -> NDArray[np.bool_]:
+    return np.asarray(row > ROW_LEVEL * row.max())
+
+
+def _lowest_part(
+    strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
+) -> tuple[float, float]:
+    """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
+    rows = strip.rows(*run_px)
+    wide = row_widths(strip, sharp, rows, body_px)
+    least = max(round(BOTTOM * body_px / strip.step_px), 3)
+    low, high = _lowest_alike(wide, least)
+    half = min(round(0.45 * len(wide)), max(high - least, 0))
+    return float(strip.z_px[rows][max(low, half)]), float(strip.z_px[rows][high])
+
+
+def _lowest_alike(wide: Floats, least: int) -> tuple[int, int]:
+    """First and last row of the lowest stretch whose widths differ by `ALIKE` at most."""
+    for high in range(len(wide) - 1, least - 1, -1):
+        here = float(np.median(wide[high - least // 2 : high + 1]))
+        other = np.flatnonzero(np.abs(wide[: high + 1] - here) > ALIKE * here)
+        low = int(other[-1]) + 1 if len(other) else 0
+        if high - low >= least:
+            return low, high
+    return 0, len(wide) - 1
+
+
+def row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floats:
+    """Width of each row's gap, px, where the tap's roots lie: the emptiest rows about it."""
+    columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
+    turn = max(round(HALF_TURN * body_px / strip.step_px), 3)
+    dip = gaussian(sharp[rows, columns], (1.0 / strip.step_px, 0.0))
+    dip = ndimage.maximum_filter1d(dip, turn, axis=0)
+    over = dip > ROW_LEVEL * dip.max(axis=1)[:, None]
+    return np.asarray(over.sum(axis=1) * strip.step_px * round_over(ROW_LEVEL))
+
+
+def sharp_dip(strip: Strip, gaps: GapMap, body_px: float, rows_px: tuple[float, float]) -> Floats:
+    """The dip without the smoothing that suits the whole map: a tap is fine. Elsewhere 0."""
+    rows = strip.rows(*rows_px)
+    grey = gaussian(strip.pixels[rows], 1.0 / strip.step_px)
+    size = max(round(CLOSING * body_px / strip.step_px), 3)
+    inside = np.abs(strip.t_px) < 0.46 * body_px
+    dip = np.zeros_like(strip.pixels)
+    dip[rows] = (ndimage.grey_closing(grey, size=(1, size)) - grey) * inside
+    return dip / max(gaps.contrast, 1e-6)
+
+
+def rough_width(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float) -> float:
+    """Width at half the dip where the channel ends, px."""
+    first, last = seen_px
+    rows = strip.rows(last - max(0.5 * (last - first), 3), last)
+    near = sharp[rows, strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].mean(axis=0)
+    return float((near > 0.5 * near.max()).sum() * strip.step_px)
+
+
+def round_over(level: float) -> float:
+    """A round channel's own width over that of its dip at a level (derived)."""
+    return float(1 / np.sqrt(1 - level**2))
+
+
+def _on_axis(strip: Strip, dip: Floats) -> float:
+    """Dip on the axis: shallow where a screw leaves only a dark line on either side of it."""
+    return float(np.median(dip[..., strip.columns(-2, 2)]))
+
+
+def _run_through(seen: NDArray[np.bool_], strip: Strip, body_px: float) -> NDArray[np.bool_]:
+    """The longest unbroken run near the axis."""
+    near = np.abs(strip.t_px) < 0.48 * body_px
+    labels, count = ndimage.label(seen & near)
+    if not count:
+        return np.zeros_like(seen)
+    sizes = ndimage.sum_labels(seen, labels, np.arange(1, count + 1))
+    return np.asarray(labels == 1 + int(np.argmax(sizes)))
