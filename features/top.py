@@ -23,11 +23,13 @@ SLOPE_HIGH, ELLIPSE_HIGH = 0.14, 0.20  # a shoulder's own slope; the ellipse of 
 LONG_SLOPE = 0.36  # of 45 degrees, running far up
 PRISM_HIGH, PRISM_WIDE = 0.30, (0.40, 0.90)
 UPRIGHT = 0.6  # of the height of what is narrower than the rim, up which a prism stands
-FULL = 0.86  # of the body's grey: above, what stands there is solid, which no prism is
+FULL = 0.86  # of the body's grey: fuller and wide, it is a low part that covers a channel …
+SLIM = 0.72  # … which a narrower one could not
 GAPPED = 0.6  # filled less: teeth, not the walls of a hollow prism
 TINES_HIGH, TINES_WIDE = (0.22, 0.38), 0.82
 TEETH_FILLED, TEETH_GREY = 0.88, 0.66  # gaps that open, or teeth of front and back one over another
 LOW = 0.22
+ALONG_ROWS = ((0, 0, 0), (1, 1, 1), (0, 0, 0))  # what touches left or right is one piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,13 +114,14 @@ def _form(seen: Silhouette) -> Form:
 
 
 def _is_prism(seen: Silhouette) -> bool:
-    """Low, upright, clear of the rim, and hollow: its screw channel runs through it."""
+    """Low, upright and clear of the rim; a wide one is hollow, as its screw runs through it."""
     stem = seen.narrower()
     tall = stem.sum() * seen.step
     if seen.height > PRISM_HIGH or tall < max(LEAST_HIGH, UPRIGHT * seen.height):
         return False
-    hollow = float(np.median(seen.grey[stem])) < FULL and float(seen.filled[stem].mean()) > GAPPED
-    return hollow and _loss(seen.wide[stem]) < tall
+    wide, filled = seen.wide[stem], float(seen.filled[stem].mean())
+    hollow = float(np.median(seen.grey[stem])) < FULL or float(np.median(wide)) < SLIM
+    return hollow and filled > GAPPED and _loss(wide) < tall
 
 
 def _is_castellated(seen: Silhouette) -> bool:
@@ -189,15 +192,14 @@ def _spans(strip: Strip, rows: slice, level: float, width: float) -> tuple[Float
     """
     reach = strip.columns(-0.8 * width, 0.8 * width)
     near = np.abs(strip.t_px[reach]) < 0.42 * width
-    wide, filled = [], []
-    for row in strip.pixels[rows, reach] > level:
-        labels, _ = ndimage.label(row)
-        found = np.unique(labels[near & row])
-        metal = np.flatnonzero(np.isin(labels, found) & row)
-        span = int(metal[-1] - metal[0]) + 1 if len(metal) else 0
-        wide.append(span * strip.step_px)
-        filled.append(len(metal) / span if span else 0.0)
-    return np.array(wide), np.array(filled)
+    pieces, count = ndimage.label(strip.pixels[rows, reach] > level, structure=ALONG_ROWS)
+    kept = np.zeros(count + 1, dtype=bool)
+    kept[pieces[:, near]] = True
+    kept[0] = False
+    metal = kept[pieces]
+    size = metal.shape[1]
+    span = np.where(metal.any(axis=1), size - metal.argmax(1) - metal[:, ::-1].argmax(1), 0)
+    return span * strip.step_px, metal.sum(axis=1) / np.maximum(span, 1)
 
 
 def _unbroken(wide: Floats, rim: float, step_px: float) -> int:
