@@ -26,8 +26,10 @@ UPRIGHT = 0.6  # of the height of what is narrower than the rim, up which a pris
 FULL = 0.86  # of the body's grey: fuller and wide, it is a low part that covers a channel …
 SLIM = 0.72  # … which a narrower one could not
 GAPPED = 0.6  # filled less: teeth, not the walls of a hollow prism
-TINES_HIGH, TINES_WIDE = (0.22, 0.38), 0.82
-TEETH_FILLED, TEETH_GREY = 0.88, 0.66  # gaps that open, or teeth of front and back one over another
+TINES_HIGH, TINES_WIDE = 0.38, 0.82
+# gaps that open; or teeth of front and back one over another, higher than a shoulder's slope
+OPEN_FILLED, OPEN_HIGH = 0.88, 0.14
+TEETH_GREY, TEETH_HIGH = 0.66, 0.22
 LOW = 0.22
 ALONG_ROWS = ((0, 0, 0), (1, 1, 1), (0, 0, 0))  # what touches left or right is one piece
 
@@ -126,10 +128,10 @@ def _is_prism(seen: Silhouette) -> bool:
 
 def _is_castellated(seen: Silhouette) -> bool:
     """Nearly as wide as the rim, with gaps between the teeth."""
-    low, high = TINES_HIGH
-    broad = float(np.median(seen.wide)) > TINES_WIDE
-    gaps = seen.filled.mean() < TEETH_FILLED or seen.across.mean() < TEETH_GREY
-    return low < seen.height < high and broad and bool(gaps)
+    if seen.height > TINES_HIGH or float(np.median(seen.wide)) < TINES_WIDE:
+        return False
+    open_gaps = seen.height > OPEN_HIGH and float(seen.filled.mean()) < OPEN_FILLED
+    return open_gaps or (seen.height > TEETH_HIGH and float(seen.across.mean()) < TEETH_GREY)
 
 
 def _is_own_slope(seen: Silhouette) -> bool:
