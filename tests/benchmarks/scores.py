@@ -30,9 +30,14 @@ def class_of(key: str, notes: Notes) -> str:
 
 def counts_as(case: Case, notes: Notes) -> set[str]:
     """Classes that are right for this film: its own, and what its note calls inseparable in it."""
-    states = {"film", "covered"} if case.covered else {"film"}
-    alike = {a.key for a in notes.families[case.family].lookalikes if a.inseparable in states}
-    return {class_of(key, notes) for key in {case.family, *alike}}
+    return right_classes(case.family, notes, covered=case.covered)
+
+
+def right_classes(family: str, notes: Notes, *, covered: bool) -> set[str]:
+    """Classes that are right for an implant of a family, by what stands on it."""
+    states = {"film", "covered"} if covered else {"film"}
+    alike = {a.key for a in notes.families[family].lookalikes if a.inseparable in states}
+    return {class_of(key, notes) for key in {family, *alike}}
 
 
 def by_class(chances: dict[str, float], notes: Notes) -> dict[str, float]:

@@ -1,8 +1,12 @@
 """What stands above the platform."""
 
+import numpy as np
 import pytest
 
-from tests.features.bodies_on_film import EXACT, half_turned, read
+from features.marks import check_marks
+from features.reading import read_film
+from sample_images.simulate import simulate
+from tests.features.bodies_on_film import EXACT, half_turned, radiograph, read
 from tests.features.drawn_bodies import film, knots, rod
 from tests.features.simulated_films import films
 
@@ -41,3 +45,21 @@ def test_tops_of_simulated_films_are_told():
 def test_a_covered_platform_of_a_simulated_film_is_never_called_bare():
     told = [f.form("top_form") for f in films()]
     assert all(state == "covered" for truth, state in told if truth == "covered")  # reached: 10
+
+
+@pytest.mark.parametrize(
+    ("family", "seed", "state"),
+    [
+        ("external_hex_parallel", 7, "male prism"),
+        ("external_hex_tapered", 8, "male prism"),
+        ("external_spline", 9, "tines"),
+        ("external_spline", 10, "tines"),
+        ("internal_flat_index", 11, "nothing"),
+    ],
+)
+def test_an_open_platform_shows_its_hollow_prism_or_teeth_on_everyday_films(family, seed, state):
+    simulated = simulate(family, seed, "clinical", seated="nothing", rows=700)
+    film = radiograph((simulated.pixels / np.float32(65535)).astype(np.float32))
+    marks = check_marks(simulated.marks, width=film.width, height=film.height)
+    assert simulated.truth["forms"]["top_form"] == state
+    assert read_film(film, marks).implants[0].forms["top_form"].state == state
