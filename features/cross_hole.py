@@ -40,7 +40,7 @@ LEAST, MOST = 0.4, 2.5  # of the metal a hole takes: less or more is another thi
 # Logistic regression on 562 simulated clinical films, each counting once; one body in four is
 # taken to have a hole, as what nobody has papers for is often of an older form (from memory). In
 # ten-fold cross-validation 85 of 100 detectable holes were found, and 6 invented on 100 films
-# without one, most of them among the rows of holes in a basket.
+# without one, most of them in perforated baskets, where `vents` leaves it open.
 BASE, UNLIKE, BELOW, SWING, THREADED, TURNED = 0.88, -1.14, 3.50, 3.17, -1.18, 2.65
 
 

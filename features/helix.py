@@ -50,6 +50,8 @@ FEWEST_TURNS = 4.0  # fewer leave the comb across the body to a hole or an end (
 FAINT = 0.15  # of the comb's power that the model may leave
 AS_LIKELY = 0.8  # then rings are hardly less likely than two starts (a judgement)
 TOO_FAINT = "the thread is too faint across the body to tell the beam's tilt"
+UNTOLD = (0.35, 0.65)  # probability of rings between which they and two starts are not told apart
+ALIKE = "rings and a thread of two starts look alike here"
 SURE = 0.9  # probability of a number of starts from which its tilt is believed
 
 
@@ -205,6 +207,8 @@ def thread_and_rings(thread: Thread, helix: Helix) -> dict[str, Finding]:
         unclear = Finding("not assessable", 1.0, thread.pitch_px.reason)
         return {"threads": unclear, "rings": unclear}
     rings = helix.starts[0] if thread.pitch_px else 0.3
+    if thread.pitch_px and UNTOLD[0] < rings < UNTOLD[1]:
+        return dict.fromkeys(("threads", "rings"), Finding("not assessable", 1.0, ALIKE))
     reason = "" if thread.pitch_px else thread.pitch_px.reason
     return {
         "threads": _finding(thread.probability * (1 - rings), reason),

@@ -102,6 +102,9 @@ def read_implant(
         covered=above.covered,
     )
     hole, holes = find_holes(body, channel)
+    findings = all_findings(body, channel, hole, fine=fine_finding)
+    if findings["vents"].state != "present":
+        holes = ()
     measures = _lengths(body) | _thread_measures(body, fine)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
@@ -118,7 +121,7 @@ def read_implant(
         mark.tooth,
         measures,
         _forms(body, above, measures),
-        all_findings(body, channel, hole, fine=fine_finding),
+        findings,
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
         (*quality_notes(body), *notes),

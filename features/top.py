@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.finding import Form
-from features.gaps import beside_grey, body_contrast
 from features.outline import Outline
 from features.strip import Strip
 
@@ -85,7 +84,9 @@ class Silhouette:
         return np.asarray(labels == 1 + int(np.argmax(sizes)))
 
 
-def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
+def look_above(
+    strip: Strip, outline: Outline, *, platform_px: float, beside: float, contrast: float
+) -> Top:
     """Tell a bare platform, a prism, tines and something seated apart by the metal above.
 
     Parameters
@@ -93,12 +94,18 @@ def look_above(strip: Strip, outline: Outline, *, platform_px: float) -> Top:
     strip, outline
     platform_px : float
         Height of the platform on the strip (about 0).
+    beside, contrast : float
+        Grey beside the body, and how far the body stands out from it.
     """
     rows = strip.rows(-LOOKED * outline.typical_width_px, platform_px - 2.0)
     if rows.stop - rows.start < 4 or not strip.inside[rows, strip.columns(-2, 2)].all():
         why = "the top of the film ends at the platform"
         return Top(Form("not assessable", 1.0, why), 0.0, 0.0)
-    seen, rim = _silhouette(strip, outline, rows, platform_px)
+    width = outline.typical_width_px
+    behind = min(beside, _behind(strip, rows, width))
+    seen, rim = _silhouette(
+        strip, rows, width, platform_px, behind=behind, body=beside + contrast - behind
+    )
     wide = float(np.median(seen.wide)) * rim if len(seen.wide) else 0.0
     return Top(_form(seen), seen.height * rim, wide)
 
@@ -161,15 +168,19 @@ def _ends(wide: Floats) -> tuple[float, float]:
     return float(np.median(wide[:part])), float(np.median(wide[-part:]))
 
 
-def _silhouette(
-    strip: Strip, outline: Outline, rows: slice, platform_px: float
-) -> tuple[Silhouette, float]:
-    """The metal above the platform and, in px, the rim's width."""
-    width = outline.typical_width_px
-    beside, contrast = beside_grey(strip, outline), body_contrast(strip, outline)
+def _behind(strip: Strip, rows: slice, width: float) -> float:
+    """Grey behind what stands above the platform."""
     above = strip.pixels[rows, strip.columns(-1.1 * width, 1.1 * width)]
-    behind = min(beside, float(np.percentile(above, 30)))
-    body = beside + contrast - behind
+    return float(np.percentile(above, 30))
+
+
+def _silhouette(
+    strip: Strip, rows: slice, width: float, platform_px: float, *, behind: float, body: float
+) -> tuple[Silhouette, float]:
+    """The metal above the platform and, in px, the rim's width.
+
+    `behind` is the grey behind it, and `body` how far the body stands out from that.
+    """
     below = strip.rows(platform_px + 0.03 * width, platform_px + 0.1 * width)
     level = behind + LEVEL * body
     rim = float(np.median(_spans(strip, below, level, width)[0]))

@@ -109,18 +109,15 @@ def _std(size_px: float, share: float) -> float:
 def vents_finding(gaps: GapMap, hole: CrossHole | None, *, perforated: bool) -> Finding:
     """Present, absent (weakly: a hole may be turned away) or not assessable.
 
-    `perforated`: rows of holes were found, among which a lone one is easily lost.
+    `perforated`: rows of holes were found, among which a lone one cannot be told.
     """
     if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    if hole is not None and hole.probability >= 0.5:
-        why = TURNED.get(hole.turn_deg, "")
-        if perforated:
-            why = "one of the dark places among the rows of holes looks like a hole right through"
-        return Finding("present", hole.probability, why)
     if perforated:
         why = "among the rows of holes through the hollow end a lone hole cannot be told"
         return Finding("not assessable", 1.0, why)
+    if hole is not None and hole.probability >= 0.5:
+        return Finding("present", hole.probability, TURNED.get(hole.turn_deg, ""))
     chance = 0.0 if hole is None else hole.probability
     return Finding(
         "absent", min(1 - chance, 0.9), "no hole is seen; one across the beam may not show"

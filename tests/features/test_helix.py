@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from features.body import find_body
-from features.helix import STARTS, read_helix
+from features.helix import ALIKE, STARTS, read_helix
 from features.quantity import NotMeasured
 from features.threads import Thread
 from tests.features.bodies_on_film import (
@@ -26,8 +26,13 @@ FORM = {0: "rings", 1: "odd", 2: "even", 3: "odd"}
 def test_one_two_and_three_starts_and_rings_are_told_apart(starts, tilt_deg):
     found = read(threaded(starts=starts, tilt_deg=tilt_deg))
     assert found.forms["thread_starts"].state == FORM[starts]
-    assert found.findings["rings"].state == ("absent" if starts else "present")
-    assert found.findings["threads"].state == ("present" if starts else "absent")
+    rings, threads = (found.findings[key] for key in ("rings", "threads"))
+    if starts == 2 and tilt_deg == 0.0:  # rings seen somewhat aslant draw the very same picture
+        assert {rings.state, threads.state} == {"not assessable"}
+        assert rings.reason == ALIKE
+        return
+    assert rings.state == ("absent" if starts else "present")
+    assert threads.state == ("present" if starts else "absent")
 
 
 @pytest.mark.parametrize("starts", FORM)
