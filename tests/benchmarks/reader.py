@@ -32,6 +32,7 @@ from tests.benchmarks.simulated import orders
 
 ASTRAY = 3.0  # standard uncertainties; a Gaussian would have 0.3 % beyond
 NORMAL_BEYOND = 0.003
+LEAST = 0.001
 PSEUDO = 1.0  # one film more in every cell: nothing is impossible because it was not met
 
 Judged = list[tuple[Case, dict[str, Any]]]
@@ -82,8 +83,9 @@ def _read_as(key: str, entry: ChecklistItem, films: Judged, notes: Notes) -> str
             counts[:, column] += _rows(true, key, states, case, notes)
     shares = counts / counts.sum(axis=1, keepdims=True)
     lines = [f"{key}:"]
-    for state, row in zip(states, shares.round(3), strict=True):
-        row[-1] = 1 - row[:-1].sum()
+    for state, exact in zip(states, shares, strict=True):
+        row = np.maximum(exact.round(3), LEAST)  # rounded, but nothing is impossible
+        row[row.argmax()] += 1 - row.sum()
         cells = ", ".join(f'"{s}" = {p:.3f}' for s, p in zip(read, row, strict=True))
         lines.append(f'reader.read_as."{state}" = {{ {cells} }}')
     return "\n".join(lines)
