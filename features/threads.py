@@ -108,10 +108,10 @@ def _smooth_wall(wall: Floats, z_px: Floats, width: float) -> Floats:
     return np.asarray(ndimage.gaussian_filter1d(steady, size / 4, mode="nearest"))
 
 
-def find_thread(
+def strongest_comb(
     comb: Comb, *, width_px: float, finest: float = FINEST, coarsest: float = COARSEST
 ) -> Thread:
-    """Find the comb that both walls share.
+    """Find the comb that both walls share, however faint it is.
 
     Parameters
     ----------
@@ -124,7 +124,8 @@ def find_thread(
     Returns
     -------
     Thread
-        `pitch_px` is NotMeasured where no comb stands out or fewer than three crests are seen.
+        `pitch_px` is NotMeasured where the walls do not change, or fewer than three crests are
+        seen; `probability` says whether the comb is more than chance.
 
     References
     ----------
@@ -132,17 +133,6 @@ def find_thread(
        observations, IEEE Trans. Inf. Theory 20 (1974) 591-598 (the bound behind the std; from
        memory).
     """
-    found = strongest_comb(comb, width_px=width_px, finest=finest, coarsest=coarsest)
-    if found.probability >= 0.5 or not found.pitch_px:
-        return found
-    reason = NotMeasured("no regular thread stands out on the walls")
-    return Thread(reason, found.probability, found.share)
-
-
-def strongest_comb(
-    comb: Comb, *, width_px: float, finest: float = FINEST, coarsest: float = COARSEST
-) -> Thread:
-    """As `find_thread`, but however faint the comb is."""
     if min(np.ptp(comb.left), np.ptp(comb.right)) < 1e-6:
         return Thread(NotMeasured("no regular thread stands out on the walls"), 0.05)
     shortest = max(finest * width_px, FINEST_PX)
