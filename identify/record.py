@@ -94,8 +94,9 @@ class Sheet:
     @property
     def cautions(self) -> tuple[str, ...]:
         """What to beware of, on this film and with this family."""
-        named = f"With {self.subject.title[0].lower()}{self.subject.title[1:]}: "
-        return self.film_cautions + tuple(named + said for said in self.family_cautions)
+        if not self.family_cautions:
+            return self.film_cautions
+        return (*self.film_cautions, f"{self.subject.title}: {' '.join(self.family_cautions)}")
 
     @property
     def verdict(self) -> str:
