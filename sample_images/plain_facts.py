@@ -119,7 +119,20 @@ def _forms(own: Mapping[str, Any], facts: Mapping[str, Mapping[str, Any]]) -> di
         out["index"] = _index(shares.get("index", {"none": 1.0}), facts)
     if "top_form" in facts and "head" in shares:
         out["head"] = _heads(shares["head"], facts["top_form"])
+        out["index"] = _where_bare(out["index"], out["head"])
     return {key: {"options": _even(options), "standing": "derived"} for key, options in out.items()}
+
+
+def _where_bare(index: Mapping[str, float], head: Mapping[str, float]) -> dict[str, float]:
+    """Index of the bodies without a post; one with a post has none, so the rest has it oftener."""
+    bare = _even(head).get("none", 0.0)
+    inside = {k: p for k, p in _even(index).items() if k != "none" and k not in MALE}
+    if not bare or not inside:
+        return dict(index)
+    outside = {k: p for k, p in _even(index).items() if k in MALE}
+    room = (1 - sum(outside.values())) / sum(inside.values())
+    raised = outside | {k: p * min(1 / bare, room) for k, p in inside.items()}
+    return raised | {"none": max(1 - sum(raised.values()), 0.0)}
 
 
 def _states(fact: Mapping[str, Any]) -> dict[str, float]:
@@ -162,19 +175,25 @@ def _threads(
 
 
 def _index(own: Mapping[str, float], facts: Mapping[str, Mapping[str, Any]]) -> dict[str, float]:
-    """Weigh the recipe's kinds of index by side and shape; kinds of one shape share as they did."""
+    """Weigh the recipe's kinds of index by side and shape; kinds of one shape share as they did.
+
+    Together they are there as often as an index is: a shape's share of all bodies, those without
+    an index among them, says only how common it is beside the other shapes.
+    """
     out: dict[str, float] = {}
     present = facts["index"]["present"]
     groups: dict[tuple[str, str], dict[str, float]] = {}
     for kind, share in own.items():
         groups.setdefault(_side_and_shape(kind), {})[kind] = share
     for (side, shape), kinds in groups.items():
-        weight = 1 - present
         if shape != "none":
             sides = facts.get("index_side", {}).get(side, 0.5)
-            weight = present * sides * facts["index_shape"].get(shape, 0.0)
-        out |= {kind: weight * share for kind, share in _even(kinds).items()}
-    return out if sum(out.values()) > 0 else dict(own)
+            weight = sides * facts["index_shape"].get(shape, 0.0)
+            out |= {kind: weight * share for kind, share in _even(kinds).items()}
+    if sum(out.values()) <= 0:
+        return dict(own)
+    there = {kind: present * share for kind, share in _even(out).items()}
+    return there | ({"none": 1 - present} if "none" in own else {})
 
 
 def _side_and_shape(kind: str) -> tuple[str, str]:

@@ -158,3 +158,12 @@ def test_limits_of_a_recipe_hold_whatever_facts_say():
     most = recipe["limits"]["coronal_width_mm"]["high"]
     assert facts["coronal_width_mm"]["high"] > most
     assert max(widths) <= most
+
+
+def test_bodies_without_a_post_hold_all_the_indices_there_are():
+    """A post and an index exclude each other, so the share of one settles that of the other."""
+    recipe, facts = load_recipe("ceramic"), facts_of("ceramic")
+    bodies = [draw_fixture(recipe, np.random.default_rng(seed), facts) for seed in range(200)]
+    indexed = sum(body.forms["index"] != "none" for body in bodies) / len(bodies)
+    assert indexed == pytest.approx(facts["index"]["present"], abs=0.1)
+    assert not [b for b in bodies if b.forms["index"] != "none" and b.head is not None]
