@@ -57,6 +57,11 @@ class Fit:
     cost: float
 
 
+# A share of the largest diagonal, far below any that tells: what a picture says nothing of stays
+# as it is, instead of leaving no solution.
+FLOOR = 1e-12
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
     """What to fit, and what holds parameters that it leaves open.
@@ -87,7 +92,7 @@ class Picture:
         linear[0], linear[1], linear[2] = shape, 1.0, self.depth_px
         firm, usual = self.firm[-LINEAR:], self.usual[-LINEAR:]
         normal = linear @ linear.T
-        normal.flat[:: LINEAR + 1] += firm**2
+        normal.flat[:: LINEAR + 1] += firm**2 + FLOOR * normal.max()
         found = np.asarray(
             np.linalg.solve(normal, linear @ self.grey + firm**2 * usual), np.float64
         )
@@ -104,6 +109,7 @@ class Picture:
         diagonal = np.einsum("ii->i", normal)  # a view
         diagonal += self.firm**2
         diagonal[:searched] *= 1 + damping
+        diagonal += FLOOR * diagonal.max()
         move = -np.linalg.solve(normal, here.pull)
         least, most = (NEARER * (limit - here.theta) for limit in (self.low, self.high))
         theta = here.theta + np.clip(move[:searched], least, most)

@@ -51,3 +51,17 @@ def test_the_pull_is_half_the_slope_of_the_cost():
     for index, nudge in enumerate(np.eye(2) * 1e-5):
         rise = held.at(theta + nudge).cost - held.at(theta - nudge).cost
         assert held.at(theta).pull[index] == pytest.approx(rise / 4e-5, rel=1e-3)
+
+
+@pytest.mark.parametrize("flat", [0.0, 1.0])
+def test_a_shape_that_never_changes_is_fitted_without_a_fault(flat):
+    """Nothing tells θ then, nor one flat shape from the ground."""
+
+    def still(theta):
+        return np.full(len(DEPTH), flat), np.zeros((len(theta), len(DEPTH)))
+
+    nothing = np.zeros(5)
+    held = Picture(0.4 + 0.01 * DEPTH, DEPTH, still, LOW, HIGH, nothing, nothing)
+    found = fit_shape(held, np.array([0.0, 1.0]), enough=1e-9, most=20)
+    assert np.isfinite(found.theta).all()
+    assert found.cost < 1e-6
