@@ -82,6 +82,9 @@ def _read_as(key: str, entry: ChecklistItem, films: Judged, notes: Notes) -> str
             column = read.index(found if found in states else REST)
             counts[:, column] += _rows(true, key, states, case, notes)
     shares = counts / counts.sum(axis=1, keepdims=True)
+    for column in range(len(states)):  # what is hardly ever read says nothing, not the contrary
+        shares[column, column] = shares[:, column].max()
+    shares[:, -1] += 1 - shares.sum(axis=1)
     lines = [f"{key}:"]
     for state, exact in zip(states, shares, strict=True):
         row = np.maximum(exact.round(3), LEAST)  # rounded, but nothing is impossible
