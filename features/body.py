@@ -38,7 +38,6 @@ class Body:
     thread: Thread
     walls: widths.Walls
     gap_map: gaps.GapMap
-    beside: float  # grey to both sides of the body
     helix: Helix
     slant: Slant
     opened: float  # probability that the body is hollow and open at the apex
@@ -97,13 +96,12 @@ def find_body(
     walls = _walls(strip, outline, thread, helix, hollow=holed or opened > 0.5)
     slant = slant_of(helix.tilt_deg, holder=holder)
     rim_px = collar.rim_overhang(edge, outline)
-    beside = gaps.beside_grey(strip, outline)
-    shape = apex.end_shape(outline, strip, tip_px=end, slant=slant, background=beside)
+    shape = apex.end_shape(outline, strip, tip_px=end, slant=slant, background=gap_map.beside)
     if shape and opened <= 0.5:
         slant = slant.weighed(END_TILTS_DEG, shape.tilt_fit)
     platform = collar.platform_plane(edge, rim_px, slant)
-    found = (strip, outline, mark, edge, rim_px, platform, tip, thread, walls, gap_map, beside)
-    return Body(*found, helix, slant, opened, shape), notes
+    found = (strip, outline, mark, edge, rim_px, platform, tip, thread, walls, gap_map, helix)
+    return Body(*found, slant, opened, shape), notes
 
 
 def _walls(

@@ -69,9 +69,8 @@ def measure_bore(
     """
     dips = row_dip(strip, gaps.dip, width_px)
     threshold = seen_at(strip, dips, platform.value, tip_px)
-    seen = channel_rows(
-        strip, gaps.dip, threshold, body_px=width_px, top_px=platform.value, tip_px=tip_px
-    )
+    ends = platform.value, tip_px
+    seen = channel_rows(strip, gaps.dip, dips, threshold, body_px=width_px, ends_px=ends)
     if seen is None or gaps.faint:
         return _nothing_seen(gaps, covered)
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))

@@ -77,7 +77,13 @@ class Part:
 
 
 def channel_rows(
-    strip: Strip, dip: Floats, threshold: float, *, body_px: float, top_px: float, tip_px: float
+    strip: Strip,
+    dip: Floats,
+    dips: Floats,
+    threshold: float,
+    *,
+    body_px: float,
+    ends_px: tuple[float, float],
 ) -> tuple[float, float] | None:
     """From where to where the channel is seen, its drill cone included, px, or None.
 
@@ -85,14 +91,18 @@ def channel_rows(
     ----------
     strip, dip
         The map of missing metal.
+    dips : (Z,) array
+        As from `row_dip`.
     threshold : float
         As from `seen_at`.
-    body_px, top_px, tip_px : float
-        Width of the body, heights of the platform and of the apex.
+    body_px : float
+        Width of the body.
+    ends_px : (platform, apex)
+        Their heights.
     """
     found: Part | None = None
     first = 0.0
-    for part in _parts(strip, dip, threshold, body_px, (top_px, tip_px)):
+    for part in _parts(strip, dip, dips, threshold, body_px, ends_px):
         upper = part.high < STARTS and part.middle < DEEPEST
         # below a long screw the empty end starts low; a hole right through is far emptier
         lower = part.closed and part.high < STARTS_LOWEST and part.middle < DEEPEST_LOWEST
@@ -108,11 +118,15 @@ def channel_rows(
 
 
 def _parts(
-    strip: Strip, dip: Floats, threshold: float, body_px: float, ends_px: tuple[float, float]
+    strip: Strip,
+    dip: Floats,
+    dips: Floats,
+    threshold: float,
+    body_px: float,
+    ends_px: tuple[float, float],
 ) -> Iterator[Part]:
     """Dark parts from the platform down, those too short to be a channel left out."""
     top, tip = ends_px
-    dips = row_dip(strip, dip, body_px)
     seen = ndimage.binary_closing(dips > threshold, iterations=max(round(1.5 / strip.step_px), 1))
     seen &= (strip.z_px > top) & (strip.z_px < 0.97 * tip)
     labels, count = ndimage.label(seen)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, special
 
-from features.gaps import GapMap, beside_grey
+from features.gaps import GapMap
 from features.outline import Outline
 from features.strip import Strip
 
@@ -68,6 +68,11 @@ class CrossHole:
     missing: float
     probability: float
 
+    @property
+    def likely(self) -> bool:
+        """Whether it is a hole rather than not."""
+        return self.probability >= 0.5
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Seen:
@@ -107,18 +112,17 @@ def find_cross_hole(
     if gaps.faint or len(z) < 2:
         return None
     rows = max(round(pitch_px / half / STEP), 1) if pitch_px else 1
-    missing = _missing(strip, outline, z, half, tip_px)
+    grey = _rows_across(strip, outline, z, half)
+    missing = _missing(grey, gaps.beside, _tone(grey[z < 0.9 * tip_px], gaps.beside))
     if rows > 1:
         missing = ndimage.uniform_filter1d(missing, rows, axis=0)
     seen = _Seen(z, half, missing, rows, tip_px, channel_end_px)
     return max(_best_of_each(seen), key=lambda hole: hole.probability, default=None)
 
 
-def _missing(strip: Strip, outline: Outline, z: Floats, half: float, tip_px: float) -> Floats:
+def _missing(grey: Floats, beside: float, tone: tuple[float, float]) -> Floats:
     """Metal missing along every ray, as part of the chord in the middle."""
-    grey = _rows_across(strip, outline, z, half)
-    beside = beside_grey(strip, outline)
-    tall, fast = _tone(grey[z < 0.9 * tip_px], beside)
+    tall, fast = tone
     ceiling = 1 - np.exp(-fast)
     share = np.clip((grey - beside) / tall * ceiling, -0.3, 0.999 * ceiling)
     metal = np.clip(-np.log(1 - share) / fast, -0.3, 1.6)

@@ -5,14 +5,12 @@ from __future__ import annotations
 from features import bore, crest, flutes, helix, vents
 from features.body import Body
 from features.cross_hole import CrossHole, find_cross_hole
-from features.finding import Finding, Vent
+from features.finding import Finding
 
 
-def find_holes(
-    body: Body, channel: bore.Bore
-) -> tuple[CrossHole | None, tuple[tuple[Vent, float], ...]]:
-    """The place most like a hole through the body, and the hole itself where it is one."""
-    hole = find_cross_hole(
+def find_hole(body: Body, channel: bore.Bore) -> CrossHole | None:
+    """The place most like a hole through the body, likely or not."""
+    return find_cross_hole(
         body.strip,
         body.outline,
         body.gap_map,
@@ -20,7 +18,6 @@ def find_holes(
         pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
         channel_end_px=channel.end_px.value if channel.end_px else 0.0,
     )
-    return hole, vents.find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)
 
 
 def all_findings(

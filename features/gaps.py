@@ -62,13 +62,15 @@ class GapMap:
     """How far each place of the body dips below its own row, and the gaps found.
 
     `dip` is (Z, T) on the strip's grid, as part of the body's contrast; `spots` the same for holes
-    smaller than `SPOT` body widths both ways. `noise` is that of `dip`; `texture` is how far the
-    grey beside the body swings, as part of the body's contrast.
+    smaller than `SPOT` body widths both ways. `beside` is the grey to both sides of the body, and
+    `contrast` how far its middle stands out from that. `noise` is that of `dip`; `texture` is how
+    far the grey beside the body swings, as part of the body's contrast.
     """
 
     dip: Floats
     spots: Floats
     gaps: tuple[Gap, ...]
+    beside: float
     contrast: float
     noise: float
     texture: float = 0.0
@@ -97,14 +99,17 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     size = max(round(CLOSING * width / step), 3)
     inside = _inside(strip, outline, tip_px)
     dip = np.where(inside, ndimage.grey_closing(grey, size=(1, size)) - grey, 0.0)
-    contrast = body_contrast(strip, outline)
+    sides = _beside(strip, outline)
+    beside = float(np.median(np.hstack(sides)))
+    contrast = max(_inner_grey(strip, outline) - beside, 0.0)
     if contrast < FAINT:
-        return GapMap(np.zeros_like(dip), np.zeros_like(dip), (), contrast, 1.0, 1.0)
-    texture = _texture(strip, outline) / contrast
+        return GapMap(np.zeros_like(dip), np.zeros_like(dip), (), beside, contrast, 1.0, 1.0)
+    texture = float(np.mean([np.std(side) for side in sides])) / contrast
     noise = SMOOTHED * outline.noise / contrast + 0.008
     dip = dip / contrast
     spots = np.where(inside, _small_dark_spots(strip, grey, width), 0.0) / contrast
-    return GapMap(dip, spots, _label(strip, dip, width, noise), contrast, noise, texture)
+    gaps = _label(strip, dip, width, noise)
+    return GapMap(dip, spots, gaps, beside, contrast, noise, texture)
 
 
 def _small_dark_spots(strip: Strip, grey: Floats, width: float) -> Floats:
@@ -121,25 +126,10 @@ def count_spots(strip: Strip, gaps: GapMap, *, width_px: float, from_px: float) 
     return int((strip.z_px[peaks[:, 0]] > from_px).sum())
 
 
-def body_contrast(strip: Strip, outline: Outline) -> float:
-    """Grey of the body's middle over the grey beside it."""
-    return max(_inner_grey(strip, outline) - beside_grey(strip, outline), 0.0)
-
-
 def _inner_grey(strip: Strip, outline: Outline) -> float:
     half = outline.typical_width_px / 2
     rows = strip.rows(0.1 * strip.axis.length_px, 0.9 * strip.axis.length_px)
     return float(np.percentile(strip.pixels[rows, strip.columns(-0.6 * half, 0.6 * half)], 75))
-
-
-def beside_grey(strip: Strip, outline: Outline) -> float:
-    """Grey beside the implant, both sides, along the body."""
-    return float(np.median(np.hstack(_beside(strip, outline))))
-
-
-def _texture(strip: Strip, outline: Outline) -> float:
-    """Standard deviation of the grey beside the body: bone, roots, noise."""
-    return float(np.mean([np.std(side) for side in _beside(strip, outline)]))
 
 
 def _beside(strip: Strip, outline: Outline) -> list[Floats]:

@@ -22,7 +22,7 @@ from features import (
 from features.axes import axis_direction
 from features.body import Body, find_body
 from features.finding import Finding, Form, Vent
-from features.findings import all_findings, find_holes
+from features.findings import all_findings, find_hole
 from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
@@ -31,6 +31,7 @@ from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.threads import Thread
 from features.traces import Trace, outline_traces, vent_trace
+from features.vents import find_vent
 
 SHORTEST_PX, NARROWEST_PX = 24, 8  # below this there are too few pixels to find a wall in
 MEASURES = (
@@ -89,7 +90,7 @@ def read_implant(
         body.strip,
         body.outline,
         platform_px=body.platform.value,
-        beside=body.beside,
+        beside=body.gap_map.beside,
         contrast=body.gap_map.contrast,
     )
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
@@ -101,10 +102,11 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
-    hole, holes = find_holes(body, channel)
+    hole = find_hole(body, channel)
     findings = all_findings(body, channel, hole, fine=fine_finding)
-    if findings["vents"].state != "present":
-        holes = ()
+    holes: tuple[tuple[Vent, float], ...] = ()
+    if findings["vents"].state == "present":
+        holes = find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)
     measures = _lengths(body) | _thread_measures(body, fine)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
@@ -233,7 +235,7 @@ def _crests(body: Body) -> dict[str, Quantity]:
     if isinstance(mesial, NotMeasured):
         return {"crest_mesial": mesial, "crest_distal": mesial}
     rim = body.mark.width_px / 2 + RIM_CLICK_PX
-    metal = crest.metal_grey(body.beside, body.gap_map.contrast)
+    metal = crest.metal_grey(body.gap_map.beside, body.gap_map.contrast)
     heights = {
         name: crest.crest_height(
             body.strip, body.outline, side=side, platform=body.platform, rim_px=rim, metal=metal

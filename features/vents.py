@@ -12,11 +12,10 @@ from features.strip import Strip
 
 LEAST_HEIGHT = 0.12  # of the body width: lower than this is a joint line or thread shading
 SEEN_INTO = 45.0  # degrees: turned farther, no opening is seen
-TALLER = (
-    1.5  # than the hole that was found: then the gap is more than the hole, such as the channel
-)
+TALLER = 1.5  # than the hole that was found: the gap is more than it then, such as the channel
 OBLONG = 1.45  # height over width
-OF_HOLE = (0.15, 0.18)  # relative std of the width and height of a hole known by its model alone
+# relative std of an opening's size, and of a hole's width and height known by its model alone
+OPENING, MODEL_WIDTH, MODEL_HEIGHT = 0.08, 0.15, 0.18
 ONE_LARGE_HOLE = 0.6  # of the metal is missing: too much for the small holes of a basket
 LONG_HOLLOW = (0.66, 0.94)  # of the length: a hollow with rows of holes reaches at least so far
 LEAST_SPOTS = 2  # in it; fewer are the edges of one hole (simulated)
@@ -42,13 +41,16 @@ def find_vent(
 
     Its size is that of the dark place where its opening is seen, else that of the model.
     """
-    if hole is None or hole.probability < 0.5:
+    if hole is None or not hole.likely:
         return ()
     if hole.turn_deg > SEEN_INTO:
-        return ((_from_its_side(gaps, hole, tip_px), 0.0),)
+        why = "only a dark band across the body is seen, so how wide the hole is cannot be told"
+        return ((_modelled(gaps, hole, tip_px, "band", NotMeasured(why)), 0.0),)
     opening = _opening(gaps, hole, width_px)
     if opening is None:
-        return ((_by_model(gaps, hole, tip_px), 0.0),)
+        width, height = 2 * hole.half_width_px, 2 * hole.half_height_px
+        shape = _shape(height, width)
+        return ((_modelled(gaps, hole, tip_px, shape, _about(width, MODEL_WIDTH)), 0.0),)
     return ((_as_vent(opening, hole, tip_px), opening.t_px),)
 
 
@@ -66,44 +68,38 @@ def _opening(gaps: GapMap, hole: CrossHole, width_px: float) -> Gap | None:
 
 
 def _as_vent(gap: Gap, hole: CrossHole, tip_px: float) -> Vent:
-    shape: Shape = "round" if gap.height_px < OBLONG * gap.width_px else "oblong"
-    if gap.height_px > OBLONG * gap.width_px and gap.fill > 0.9:
-        shape = "slot"
+    shape = _shape(gap.height_px, gap.width_px)
     return Vent(
-        shape,
-        Measured(gap.width_px, 0.08 * gap.width_px + BLUR_PX, "px"),
-        Measured(gap.height_px, 0.08 * gap.height_px + BLUR_PX, "px"),
-        Measured(tip_px - gap.z_px, 0.02 * tip_px + BLUR_PX, "px"),
+        "slot" if shape == "oblong" and gap.fill > 0.9 else shape,
+        _about(gap.width_px, OPENING),
+        _about(gap.height_px, OPENING),
+        _from_apex(tip_px, gap.z_px),
         gap.contrast_to_noise,
         hole.probability,
     )
 
 
-def _by_model(gaps: GapMap, hole: CrossHole, tip_px: float) -> Vent:
-    width = 2 * hole.half_width_px
-    shape: Shape = "round" if hole.half_height_px < OBLONG * hole.half_width_px else "oblong"
-    return _modelled(gaps, hole, tip_px, shape, Measured(width, _std(width, OF_HOLE[0]), "px"))
-
-
-def _from_its_side(gaps: GapMap, hole: CrossHole, tip_px: float) -> Vent:
-    why = "only a dark band across the body is seen, so how wide the hole is cannot be told"
-    return _modelled(gaps, hole, tip_px, "band", NotMeasured(why))
-
-
 def _modelled(gaps: GapMap, hole: CrossHole, tip_px: float, shape: Shape, width: Quantity) -> Vent:
-    height = 2 * hole.half_height_px
     return Vent(
         shape,
         width,
-        Measured(height, _std(height, OF_HOLE[1]), "px"),
-        Measured(tip_px - hole.z_px, 0.02 * tip_px + BLUR_PX, "px"),
+        _about(2 * hole.half_height_px, MODEL_HEIGHT),
+        _from_apex(tip_px, hole.z_px),
         hole.missing / gaps.noise,
         hole.probability,
     )
 
 
-def _std(size_px: float, share: float) -> float:
-    return share * size_px + BLUR_PX
+def _shape(height_px: float, width_px: float) -> Shape:
+    return "round" if height_px < OBLONG * width_px else "oblong"
+
+
+def _about(size_px: float, share: float) -> Measured:
+    return Measured(size_px, share * size_px + BLUR_PX, "px")
+
+
+def _from_apex(tip_px: float, z_px: float) -> Measured:
+    return Measured(tip_px - z_px, 0.02 * tip_px + BLUR_PX, "px")
 
 
 def vents_finding(gaps: GapMap, hole: CrossHole | None, *, perforated: bool) -> Finding:
@@ -116,7 +112,7 @@ def vents_finding(gaps: GapMap, hole: CrossHole | None, *, perforated: bool) -> 
     if perforated:
         why = "among the rows of holes through the hollow end a lone hole cannot be told"
         return Finding("not assessable", 1.0, why)
-    if hole is not None and hole.probability >= 0.5:
+    if hole is not None and hole.likely:
         return Finding("present", hole.probability, TURNED.get(hole.turn_deg, ""))
     chance = 0.0 if hole is None else hole.probability
     return Finding(
@@ -133,7 +129,7 @@ def perforations_finding(
     """
     if gaps.faint:
         return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
-    one_hole = hole is not None and hole.probability > 0.5 and hole.missing > ONE_LARGE_HOLE
+    one_hole = hole is not None and hole.likely and hole.missing > ONE_LARGE_HOLE
     if perforated(strip, gaps, tip_px=tip_px, width_px=width_px) and not one_hole:
         return Finding("present", 0.9)
     return Finding("absent", 0.9)

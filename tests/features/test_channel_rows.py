@@ -12,8 +12,10 @@ Z = np.arange(ROWS) - float(ABOVE_PX)
 
 
 def found(dips, threshold=0.02, half_px=30.0):
+    strip = empty_strip(ROWS)
     dip = round_dip(np.broadcast_to(half_px, ROWS)) * np.asarray(dips, float)[:, None]
-    return channel_rows(empty_strip(ROWS), dip, threshold, body_px=130.0, top_px=0.0, tip_px=TIP_PX)
+    rows = row_dip(strip, dip, 130.0)
+    return channel_rows(strip, dip, rows, threshold, body_px=130.0, ends_px=(0.0, TIP_PX))
 
 
 def between(*parts):

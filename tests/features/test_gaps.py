@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from features.gaps import FAINT, beside_grey, body_contrast, count_spots, find_gaps
+from features.gaps import FAINT, count_spots, find_gaps
 from tests.features import drawn_bodies
 from tests.features.bodies_on_film import followed
 from tests.features.drawn_bodies import MM_PER_PX, ellipse, film, knots, rod
@@ -51,9 +51,10 @@ def test_contrast_is_the_missing_part_of_the_metal():
 
 def test_the_contrast_of_the_body_is_that_of_its_own_film():
     strip, outline, _ = followed(film(rod()))
-    assert beside_grey(strip, outline) == pytest.approx(0.6, abs=0.005)
+    found = find_gaps(strip, outline, tip_px=strip.axis.length_px)
+    assert found.beside == pytest.approx(0.6, abs=0.005)
     # 75th percentile within 0.6 R: chords from 3.2 to 4 mm
-    assert body_contrast(strip, outline) == pytest.approx(0.4 * (1 - np.exp(-2.15)), abs=0.01)
+    assert found.contrast == pytest.approx(0.4 * (1 - np.exp(-2.15)), abs=0.01)
 
 
 def test_a_body_too_faint_to_look_into_shows_nothing_and_says_so():
