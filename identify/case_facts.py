@@ -121,6 +121,11 @@ def _other(label: str, family: Family, known: Mapping[str, Known]) -> dict[str, 
     return proven | ({"family": key} if key != family.key else {})
 
 
+def family_place(label: str) -> str:
+    """Under which name the family that is looked at is kept among the facts."""
+    return f"family {label}"
+
+
 def way_chosen(facts: Mapping[str, Any], label: str, family: str) -> str:
     """Return the way chosen for an implant, were it this family; empty where none was."""
     return str(facts.get(way_place(label, family)) or "")

@@ -75,14 +75,19 @@ def confirmations(
 
 def attempt_on(label: str, facts: Mapping[str, Any]) -> Trial:
     """What came of a trial part on one implant."""
-    told = facts.get(f"trial {label}") or "not tried"
+    told = facts.get(trial_place(label)) or "not tried"
     return cast("Trial", told if told in TRIAL_WORDS else "not tried")
+
+
+def trial_place(label: str) -> str:
+    """Under which name it is kept among the facts."""
+    return f"trial {label}"
 
 
 def trial_remark(label: str, facts: Mapping[str, Any]) -> str:
     """What must be said of a trial that did not succeed; else nothing."""
     attempt = attempt_on(label, facts)
-    return f"{TRIAL_WORDS[attempt]}" if attempt in ("binds", "turns freely") else ""
+    return TRIAL_WORDS[attempt] if attempt in ("binds", "turns freely") else ""
 
 
 def _holds(rung: str, attempt: Trial) -> bool:

@@ -10,7 +10,7 @@ from features.input_file import BadInput
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
-from identify.case_facts import planning_case, way_chosen
+from identify.case_facts import family_place, planning_case, way_chosen
 from identify.confirmation import REFUTED, confirmations, trial_remark
 from identify.evidence import Evidence, Item
 from identify.film_trust import film_cautions
@@ -104,7 +104,7 @@ def family_of(
     titles = {support.title: support.key for support in ranking.families}
     if confirmed and confirmed_text(confirmed, notes) and confirmed[1] in titles:
         return titles[confirmed[1]]
-    chosen = str(facts.get(f"family {label}") or "")
+    chosen = str(facts.get(family_place(label)) or "")
     return chosen if chosen in titles.values() else ranking.families[0].key
 
 

@@ -125,11 +125,11 @@ def _forms(own: Mapping[str, Any], facts: Mapping[str, Mapping[str, Any]]) -> di
 
 def _where_bare(index: Mapping[str, float], head: Mapping[str, float]) -> dict[str, float]:
     """Index of the bodies without a post; one with a post has none, so the rest has it oftener."""
-    bare = _even(head).get("none", 0.0)
-    inside = {k: p for k, p in _even(index).items() if k != "none" and k not in MALE}
+    bare, shares = _even(head).get("none", 0.0), _even(index)
+    outside = {kind: share for kind, share in shares.items() if kind in MALE}
+    inside = {k: p for k, p in shares.items() if k != "none" and k not in outside}
     if not bare or not inside:
-        return dict(index)
-    outside = {k: p for k, p in _even(index).items() if k in MALE}
+        return shares
     room = (1 - sum(outside.values())) / sum(inside.values())
     raised = outside | {k: p * min(1 / bare, room) for k, p in inside.items()}
     return raised | {"none": max(1 - sum(raised.values()), 0.0)}

@@ -106,9 +106,9 @@ class Case:
         self._remember()
         self.draft = draft
 
-    def redraw(self, draft: Draft) -> None:
-        """Change which handles there are; new ones wait for a hand."""
-        self._remember()
+    def redraw(self, draft: Draft, said: Said | None = None) -> None:
+        """Change which handles there are; new ones wait for a hand. `said` comes back with undo."""
+        self._remember(said)
         self.pending |= marking.start_pending(self.draft, draft)
         self.pending &= frozenset(marking.points_of(draft))
         self.draft = draft
@@ -124,8 +124,7 @@ class Case:
             {key: self.facts.pop(key) for key in list(self.facts) if label in key.split()},
             {label: self.confirmed.pop(label)} if label in self.confirmed else {},
         )
-        self.redraw(marking.without_implant(self.draft, label))
-        self.steps[-1] = (*self.steps[-1][:2], said)
+        self.redraw(marking.without_implant(self.draft, label), said)
         self.chosen = self.labels[0]
 
     def propose(self, draft: Draft, labels: Sequence[str]) -> None:
@@ -161,8 +160,8 @@ class Case:
         """Confirmations that hold, by implant: see `confirmation.confirmations`."""
         return confirmations(self.confirmed, self.facts, refuted=self.refuted)
 
-    def _remember(self) -> None:
-        self.steps.append((self.draft, self.pending, Said()))
+    def _remember(self, said: Said | None = None) -> None:
+        self.steps.append((self.draft, self.pending, said or Said()))
         del self.steps[:-KEPT_STEPS]
 
 

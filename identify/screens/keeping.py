@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import streamlit as st
@@ -14,7 +15,7 @@ from identify.casebook import DELETED, Casebook, EditedElsewhere, Saved
 from identify.confirmation import LADDER
 from identify.evidence import Item
 from identify.kept_case import FilmWork, KeptCase, Status, case_to_json
-from identify.kept_film import keep
+from identify.kept_film import KeptFilm, keep
 from identify.notes_version import notes_version
 from identify.ranking import Ranking
 from identify.record import program_version
@@ -83,7 +84,7 @@ def _worth_keeping(case: Case, slot: Slot) -> bool:
 def _save(case: Case, slot: Slot, *, after: int | None = None) -> None:
     cases = book()
     if slot.saved is None:
-        film = cases.films.put(keep(as_read(case.film)))
+        film = cases.films.put(_encoded(as_read(case.film)))
         slot.saved = cases.start(_state(case, film), "case opened")
         return
     # the film itself never changes, and encoding it takes longer than all the rest
@@ -154,10 +155,16 @@ def go_back(case: Case, saved: Saved, number: int) -> Case | None:
         return None
 
 
+@lru_cache(maxsize=1)
+def _encoded(film: Radiograph) -> KeptFilm:
+    """Encode a film; once for the question whether it is kept already, and for keeping it."""
+    return keep(film)
+
+
 def kept_case_of(film: Radiograph) -> str | None:
     """Return the key of the case, the last changed, that holds this very film."""
     try:
-        name = keep(film).sha256
+        name = _encoded(film).sha256
         found = (saved for saved in book().find() if name in saved.case.files)
         return next((saved.key for saved in found), None)
     except BadInput:

@@ -6,7 +6,7 @@ from typing import get_args
 
 import streamlit as st
 
-from identify.confirmation import LADDER, Trial, standing
+from identify.confirmation import LADDER, Trial, standing, trial_place
 from identify.screens import look, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
@@ -18,7 +18,7 @@ def show_ladder(case: Case, judged: Judged) -> None:
     """Show the rungs, the one reached, and the next; below *trial* nothing may be ordered."""
     st.subheader("How far it is confirmed", anchor=False)
     attempt: Trial = remembered(
-        case, f"trial {case.chosen}", st.selectbox, "A trial part", ATTEMPTS
+        case, trial_place(case.chosen), st.selectbox, "A trial part", ATTEMPTS
     )
     kind = case.standing.get(case.chosen, ("", ""))[0]
     found = standing(judged.evidence, session.notes(), trial=attempt, record=kind == "record")

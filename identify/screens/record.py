@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import streamlit as st
 
 from features.input_file import BadInput
 from features.reading import Reading
-from identify.case_facts import way_chosen
-from identify.confirmation import attempt_on, trial_remark
+from identify.case_facts import family_place, way_chosen
+from identify.confirmation import attempt_on, trial_place, trial_remark
 from identify.for_patient import patient_paragraph
 from identify.lab_sheet import ASKED, LabOrder, lab_sheet_pdf
 from identify.letter import Letter, letter_pdf
 from identify.notes_version import notes_version
-from identify.plan import Plan
 from identify.plan_lines import plan_lines
 from identify.printed import Paper
 from identify.record import TYPED, Sheet, record_html
@@ -40,31 +40,33 @@ def show() -> None:
     mine = next(sheet for sheet in sheets if sheet.label == case.chosen)
     paper = PAPERS[remembered(case, "paper", st.segmented_control, "Paper", list(PAPERS),
                               default="A4") or "A4"]  # fmt: skip
-    planned = _plan(case, reading, judged)
-    _downloads(case, sheets, paper, planned)
-    _lab(case, mine, paper, planned)
+    lines = _plan(case, reading, judged)
+    _downloads(sheets, mine, paper, lines)
+    _lab(case, mine, paper, lines)
     _letter(case, mine, paper)
     with st.expander("In words for the patient"):
         st.write(patient_paragraph(mine))
     st.iframe(record_html(mine, session.notes().checklist))
 
 
-def _plan(case: Case, reading: Reading, judged: Judged) -> Plan | None:
-    """Return the plan for the family of the record; none where its facts contradict each other."""
+def _plan(case: Case, reading: Reading, judged: Judged) -> dict[str, Any] | None:
+    """Lines of the plan for the record's family; none where its facts contradict each other."""
     if case.refuted:
         look.quiet("Marked as refuted: the pages carry no plan.")
         return None
     family = session.notes().families[session.recorded_family(case, judged)]
     try:
-        return plan(case_of(case, reading, judged, family), session.notes())
+        planned = plan(case_of(case, reading, judged, family), session.notes())
     except BadInput as error:
         st.warning(f"The record carries no plan. {error}")
         return None
+    return plan_lines(planned, way_chosen(case.facts, case.chosen, family.key))
 
 
-def _downloads(case: Case, sheets: list[Sheet], paper: Paper, planned: Plan | None) -> None:
-    checklist, stem = session.notes().checklist, f"radiofixture-record-{case.chosen}"
-    lines = plan_lines(planned, _way(case, planned)) if planned else None
+def _downloads(
+    sheets: list[Sheet], mine: Sheet, paper: Paper, lines: dict[str, Any] | None
+) -> None:
+    checklist, stem = session.notes().checklist, f"radiofixture-record-{mine.label}"
     with st.container(horizontal=True):
         _download(
             "Download the record",
@@ -75,7 +77,6 @@ def _downloads(case: Case, sheets: list[Sheet], paper: Paper, planned: Plan | No
             "application/pdf",
             primary=True,
         )
-        mine = next(sheet for sheet in sheets if sheet.label == case.chosen)
         _download(
             "As a web page", lambda: record_html(mine, checklist), f"{stem}.html", "text/html"
         )
@@ -96,7 +97,7 @@ def _download(label: str, make, file_name: str, mime: str, *, primary: bool = Fa
     )
 
 
-def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
+def _lab(case: Case, sheet: Sheet, paper: Paper, lines: dict[str, Any] | None) -> None:
     with st.expander("Lab sheet"):
         columns = st.columns(2)
         asked = (("Work wanted", ""), ("Needed by", ""), *ASKED)
@@ -105,7 +106,6 @@ def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
             with columns[number % 2]:
                 stated[label] = _typed(case, f"lab {label}", label, hint)
         order = LabOrder(stated.pop("Work wanted"), stated, due=stated.pop("Needed by"))
-        lines = plan_lines(planned, _way(case, planned)) if planned else None
         if lines and not lines["chosen"]:
             look.quiet("Choose a way on Restore, and its parts are listed.")
         _download(
@@ -114,10 +114,6 @@ def _lab(case: Case, sheet: Sheet, paper: Paper, planned: Plan | None) -> None:
             f"lab-sheet-{case.chosen}.pdf",
             "application/pdf",
         )
-
-
-def _way(case: Case, planned: Plan) -> str:
-    return way_chosen(case.facts, case.chosen, planned.family)
 
 
 def _typed(case: Case, name: str, label: str, hint: str = "") -> str:
@@ -184,14 +180,14 @@ def _confirmation(case: Case, judged: Judged) -> None:
     if now:
         case.confirmed[case.chosen] = now
         if kind == "trial" and attempt_on(case.chosen, case.facts) == "not tried":
-            case.facts[f"trial {case.chosen}"] = "seated and filmed"
+            case.facts[trial_place(case.chosen)] = "seated and filmed"
     if now and case.chosen not in case.standing:
         st.warning(
             f"{trial_remark(case.chosen, case.facts) or 'The case is marked as refuted.'} So "
             "nothing is confirmed; see the trial part on Families, or the mark on Cases."
         )
     if now != before:
-        case.facts.pop(f"family {case.chosen}", None)  # a guess from before
+        case.facts.pop(family_place(case.chosen), None)  # a guess from before
         st.rerun()  # the caution above was drawn before this was known
 
 

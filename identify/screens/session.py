@@ -12,6 +12,7 @@ from features.film import INVERTED
 from features.marks import Marks
 from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
+from identify.case_facts import family_place
 from identify.evidence import Evidence
 from identify.gathering import gather
 from identify.knowledge import Notes, load_notes
@@ -105,7 +106,7 @@ def evidence_of(case: Case, reading: Reading, label: str) -> Evidence:
 
 def family_in_view(case: Case, judged: Judged) -> str:
     """Return the key of the family looked at on Restore: the chosen one, else the record's."""
-    chosen = str(case.facts.get(f"family {case.chosen}") or "")
+    chosen = str(case.facts.get(family_place(case.chosen)) or "")
     known = chosen in (support.key for support in judged.ranking.families)
     return chosen if known else recorded_family(case, judged)
 
@@ -118,7 +119,7 @@ def recorded_family(case: Case, judged: Judged) -> str:
 
 def look_at_family(case: Case, key: str) -> None:
     """Choose the family looked at on Restore, for the implant in hand."""
-    case.facts[f"family {case.chosen}"] = key
+    case.facts[family_place(case.chosen)] = key
 
 
 def remembered(

@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from identify.casebook import Casebook
 from identify.launch import server_flags
+from tests.app.steps import started
 
 ROOT = Path(__file__).resolve().parents[2]
 APP = ROOT / "app.py"
@@ -31,6 +33,19 @@ def casebook_of_its_own(request, monkeypatch, tmp_path):
     """What one test keeps is not found again by the next; tests of the server share its folder."""
     if "page" not in request.fixturenames:
         monkeypatch.setenv("RADIOFIXTURE_DATA", str(tmp_path))
+
+
+@pytest.fixture
+def app(monkeypatch):
+    """The app on its first demo film, without a browser."""
+    monkeypatch.delenv(FILM_VARIABLE, raising=False)
+    return started()
+
+
+@pytest.fixture
+def book(app, tmp_path):
+    """The casebook it keeps (`casebook_of_its_own`)."""
+    return Casebook(tmp_path)
 
 
 def skip_or_fail(reason):

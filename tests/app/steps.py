@@ -6,7 +6,7 @@ from pathlib import Path
 
 from streamlit.testing.v1 import AppTest
 
-from identify.screens import look, on_table
+from identify.screens import look, on_table, session
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -46,3 +46,14 @@ def open_own_film(app, name="mine.png"):
     app.file_uploader[0].set_value((name, raw, "image/png")).run()
     assert not app.exception
     return case_of(app)
+
+
+def titles():
+    """Title of every family by its key."""
+    return {key: family.title for key, family in session.load_notes().families.items()}
+
+
+def confirm(app, title, kind="trial"):
+    go(app, "record")
+    choose(app, "By", kind)
+    choose(app, "As", title)

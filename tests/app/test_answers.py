@@ -4,14 +4,8 @@ import pytest
 
 from identify.evidence import Item
 from identify.lending import PLACED_WITH
-from identify.screens import marking, on_table
-from tests.app.steps import case_of, go, html_of, press, started
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
+from identify.screens import marking
+from tests.app.steps import case_of, go, html_of, press
 
 
 def answered(app, key):

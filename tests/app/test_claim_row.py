@@ -1,21 +1,12 @@
 """A row of the shelf claimed on Second reading."""
 
-import pytest
-
-from identify.screens import on_table
 from identify.shelf_file import load_shelf_file
 from identify.shelf_store import clear_shelf, import_shelf
-from tests.app.steps import choose, go, html_of, started
+from tests.app.steps import choose, go, html_of
 from tests.identify.shelves import DEMO, NOTES
 
 BOX = "Claimed size on your shelf"
 CEDAR = "Cedar (invented) 3.6"
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
 
 
 def labels(app):

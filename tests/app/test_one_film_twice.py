@@ -8,22 +8,17 @@ import pytest
 from PIL import Image
 
 from identify import plan_lines
-from identify.casebook import Casebook
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import on_table, session
-from tests.app.steps import case_of, choose, go, html_of, open_own_film, press, started
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
-
-
-@pytest.fixture
-def book(app, tmp_path):
-    """The casebook the app keeps (`casebook_of_its_own`)."""
-    return Casebook(tmp_path)
+from tests.app.steps import (
+    case_of,
+    choose,
+    confirm,
+    go,
+    html_of,
+    open_own_film,
+    press,
+    titles,
+)
 
 
 def photo():
@@ -34,16 +29,6 @@ def photo():
 
 def uploader(app, label):
     return next(box for box in app.file_uploader if box.label == label)
-
-
-def titles():
-    return {key: family.title for key, family in session.load_notes().families.items()}
-
-
-def confirm(app, title, kind="trial"):
-    go(app, "record")
-    choose(app, "By", kind)
-    choose(app, "As", title)
 
 
 def test_a_film_opened_again_comes_back_with_its_work_in_one_case(app, book):

@@ -3,19 +3,11 @@
 import math
 import re
 
-import pytest
-
 from features.marks import ImplantMark
-from identify.screens import marking, on_table, proposing
-from tests.app.steps import case_of, html_of, open_own_film, press, started
+from identify.screens import marking, proposing
+from tests.app.steps import case_of, html_of, open_own_film, press
 
 MARK = ImplantMark(label="A", platform_px=((300, 300), (400, 300)), apex_px=(350, 600))
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
 
 
 def test_proposed_marks_lie_on_the_implant_and_still_wait_for_a_hand(app):

@@ -1,15 +1,7 @@
 """The Restore screen without a browser: facts typed on it, a rival, other films."""
 
-import pytest
-
 from identify.screens import on_table, session
-from tests.app.steps import case_of, choose, go, html_of, started
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
+from tests.app.steps import case_of, choose, go, html_of
 
 
 def test_an_implant_beside_it_is_planned_with_its_own_connection(app):

@@ -14,16 +14,10 @@ from features.marks import check_marks
 from identify.evidence import Item
 from identify.ranking import NOT_CONFIRMED
 from identify.screens import marking, on_table, session
-from tests.app.steps import case_of, choose, go, html_of, open_own_film, press, started
+from tests.app.steps import case_of, choose, go, html_of, open_own_film, press
 
 ROOT = Path(__file__).resolve().parents[2]
 JUDGED = ("findings", "families", "restore", "record")
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
 
 
 def test_every_screen_opens_on_the_first_demo_film_in_turn(app):

@@ -5,32 +5,19 @@ from __future__ import annotations
 import pytest
 
 from features.marks import load_marks
-from identify.casebook import Casebook
 from identify.confirmation import REFUTED, TRIAL_WORDS
 from identify.ranking import NOT_CONFIRMED
 from identify.screens import keeping, marking, on_table, plan_facts, session
-from tests.app.steps import case_of, choose, go, html_of, open_own_film, press, started
-
-
-@pytest.fixture
-def app(monkeypatch):
-    monkeypatch.delenv(on_table.FILM_VARIABLE, raising=False)
-    return started()
-
-
-@pytest.fixture
-def book(app, tmp_path):
-    return Casebook(tmp_path)
-
-
-def titles():
-    return [family.title for family in session.load_notes().families.values()]
-
-
-def confirm(app, title, kind="trial"):
-    go(app, "record")
-    choose(app, "By", kind)
-    choose(app, "As", title)
+from tests.app.steps import (
+    case_of,
+    choose,
+    confirm,
+    go,
+    html_of,
+    open_own_film,
+    press,
+    titles,
+)
 
 
 def pages(app):
@@ -62,7 +49,7 @@ def test_taking_over_another_windows_case_leaves_the_own_confirmation_behind(app
     (saved,) = book.find()
     theirs = saved.case.model_copy(update={"notes": "theirs"})
     book.save(saved.key, theirs, "notes changed", after=saved.step.number)
-    confirm(app, titles()[0])
+    confirm(app, next(iter(titles().values())))
     assert "changed in another window" in app.warning[0].value
     press(app, "Take over what is saved")
     app.run()
@@ -73,7 +60,7 @@ def test_taking_over_another_windows_case_leaves_the_own_confirmation_behind(app
 
 def test_an_implant_put_in_place_of_a_removed_one_inherits_nothing_and_undo_brings_all_back(app):
     case = with_second_implant(app)
-    confirm(app, titles()[0])
+    confirm(app, next(iter(titles().values())))
     assert "A" in case.standing
     facts = dict(case.facts)
     case.remove_implant("A")
@@ -89,7 +76,7 @@ def test_an_implant_put_in_place_of_a_removed_one_inherits_nothing_and_undo_brin
 
 @pytest.mark.parametrize("kind", ["trial", "record"])
 def test_a_part_that_binds_outweighs_any_confirmation_and_the_record_says_so(app, kind):
-    confirm(app, titles()[0], kind)
+    confirm(app, next(iter(titles().values())), kind)
     go(app, "families")
     choose(app, "A trial part", "binds")
     assert NOT_CONFIRMED in html_of(app)
@@ -99,7 +86,7 @@ def test_a_part_that_binds_outweighs_any_confirmation_and_the_record_says_so(app
 
 
 def test_a_refuted_case_says_so_on_its_pages_and_plans_nothing(app):
-    confirm(app, titles()[0])
+    confirm(app, next(iter(titles().values())))
     assert REFUTED not in pages(app)
     go(app, "cases")
     next(box for box in app.checkbox if box.label == "Refuted").check().run()
@@ -140,7 +127,7 @@ def test_a_way_is_chosen_for_one_family_and_waits_while_another_is_looked_at(app
 
 def test_a_case_of_two_implants_is_kept_as_confirmed_no_farther_than_the_lesser(app):
     case = with_second_implant(app)
-    case.confirmed["A"] = ("record", titles()[0])
+    case.confirmed["A"] = ("record", next(iter(titles().values())))
     assert keeping._status(case) == "open"
-    case.confirmed["B"] = ("trial", titles()[0])
+    case.confirmed["B"] = ("trial", next(iter(titles().values())))
     assert keeping._status(case) == "trial"
