@@ -120,12 +120,22 @@ class Case:
         Undo brings both back.
         """
         said = Said(
-            {label: self.answers.pop(label)} if label in self.answers else {},
+            self._take_answers(label),
             {key: self.facts.pop(key) for key in list(self.facts) if label in key.split()},
             {label: self.confirmed.pop(label)} if label in self.confirmed else {},
         )
         self.redraw(marking.without_implant(self.draft, label), said)
         self.chosen = self.labels[0]
+
+    def _take_answers(self, label: str) -> dict[str, dict[str, Item]]:
+        """Take out what was answered of an implant, and what others were said to share with it."""
+        taken = {label: self.answers.pop(label)} if label in self.answers else {}
+        for other, given in self.answers.items():
+            shared = {key: item for key, item in given.items() if item.beside == label}
+            for key in shared:
+                del given[key]
+            taken |= {other: shared} if shared else {}
+        return taken
 
     def propose(self, draft: Draft, labels: Sequence[str]) -> None:
         """Move handles to proposed places, where they wait for a hand."""
@@ -143,7 +153,8 @@ class Case:
         """Go back one step."""
         if self.steps:
             self.draft, self.pending, said = self.steps.pop()
-            self.answers |= said.answers
+            for label, items in said.answers.items():
+                self.answers.setdefault(label, {}).update(items)
             self.facts |= said.facts
             self.confirmed |= said.confirmed
             self.rev += 1

@@ -8,6 +8,7 @@ import pytest
 from features.input_file import BadInput
 from features.marks import Marks
 from features.radiograph import Radiograph, Spacing
+from identify.evidence import Item
 from identify.screens import marking
 from identify.screens.case import Case, marked_case, unmarked_case
 
@@ -173,6 +174,19 @@ def test_a_case_is_confirmed_only_for_the_implant_that_was():
     assert not case.standing
     case.confirmed["A"] = ("trial", "some family")
     assert case.standing == {"A": ("trial", "some family")}
+
+
+def test_what_was_placed_with_a_removed_implant_is_not_said_of_the_next_one():
+    draft = marking.with_second_implant(marking.start_draft(WIDTH, HEIGHT), WIDTH, HEIGHT)
+    case = Case(film(), "mine", draft)
+    together = Item(state="present", by="known", beside="B", lends={"ceramic": 1.0})
+    case.answer("A", "placed_with", together)
+    case.answer("A", "index", Item(state="present", by="mouth"))
+    case.remove_implant("B")
+    assert set(case.answers["A"]) == {"index"}
+    case.undo()
+    assert case.answers["A"]["placed_with"] == together
+    assert set(case.answers["A"]) == {"index", "placed_with"}
 
 
 def test_a_refuted_case_stands_confirmed_for_nothing():
