@@ -175,6 +175,7 @@ def test_the_record_prints_on_one_page_of_a4_and_of_letter(page):
 
 def test_answering_leaves_the_questions_open_and_asks_on_what_it_was_seen(page):
     page.get_by_role("link", name="Findings").click()
+    page.get_by_role("button", name="See the families").wait_for()  # the last thing on the page
     page.get_by_text("What you see or feel on the implant itself").click()
     page.get_by_text("three lobes", exact=True).click()
     page.get_by_text("a part screwed to it", exact=True).click()
