@@ -106,6 +106,7 @@ def _forms(own: Mapping[str, Any], facts: Mapping[str, Mapping[str, Any]]) -> di
         ("perforations", "perforations", ("yes",)),
         ("vents", "vents", ("one", "crossed")),
         ("flutes", "flutes", ("three", "four")),
+        ("inset", "inset", ("yes",)),
     ):
         if item in facts:
             out[key] = _found(facts[item]["present"], shares.get(key, {}), yes, key)
@@ -151,7 +152,7 @@ def _found(
     kinds = {option: own.get(option, 0.0) for option in yes}
     if not sum(kinds.values()):
         kinds = {yes[0]: 1.0}
-    no = next(option for option in ALL_FORMS[key] if option not in yes)
+    no = next(o for o in ALL_FORMS[key] if o not in yes and o != "by mouth")
     return {no: 1 - present} | {kind: present * share for kind, share in _even(kinds).items()}
 
 

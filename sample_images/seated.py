@@ -31,6 +31,8 @@ KINDS = ("nothing", "cover screw", "healing part", "bare abutment", *CROWNS, "fr
 PORCELAIN_SHARE = 0.6  # of crowns of no stated style, invented
 CEMENT_MM = 0.04
 FIT_MM = 0.015  # clearance of a part inside the bore: common practice, thousandths to hundredths
+INSET_MM = (0.2, 0.55)  # from the rim in to the part, where it is narrower: from memory
+COVERED_MM = 0.08  # by which a part reaches beyond the opening it closes, invented
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,8 +45,10 @@ class Seated:
         One of `KINDS`.
     metal : Field or None
         Titanium: abutment, screw, cover screw or healing part.
-    metal_profile_reach_mm, metal_top_mm, metal_end_mm : float
-        Bounds of `metal`; `metal_end_mm` is how deep it reaches into the bore.
+    reach_mm, top_mm, end_mm : float
+        Bounds of `metal`; `end_mm` is how deep it reaches into the bore.
+    inset_mm : float
+        From the platform's rim in to the part, where the two meet.
     crown : Crown or None
     """
 
@@ -55,6 +59,7 @@ class Seated:
     end_mm: float = 0.0
     crown: Crown | None = None
     stump: Field | None = None
+    inset_mm: float = 0.0
 
     def parts(self) -> tuple[Part, ...]:
         """As the ray caster takes them."""
@@ -127,9 +132,7 @@ def _above(fixture: Fixture, outer: Profile) -> Field:
 def _low_part(
     fixture: Fixture, kind: str, height: float, flare: float, rng: np.random.Generator
 ) -> Seated:
-    base = fixture.platform_radius_mm - 0.03
-    if fixture.bore.cone_deg > 0 and fixture.envelope.top_mm == 0:
-        base = min(base, fixture.bore.mouth_width_mm() / 2 + 0.35)
+    base = _foot_mm(fixture, 0.03, 0.35, rng)
     height = height - fixture.top_mm
     radius = base + flare
     rise = min(1.2, height / 2)
@@ -137,7 +140,25 @@ def _low_part(
     end = _screw_end_mm(fixture, rng) * 0.8
     hexagon = prism(6, 1.25, -height - 0.1, -height + min(1.2, height * 0.6), 10.0)
     metal = union(without(_above(fixture, outer), hexagon), _plug(fixture, end))
-    return Seated(kind, metal, max(radius, base) + 0.01, -height - 0.01, end)
+    inset = fixture.platform_radius_mm - base
+    reach = max(radius, base) + 0.01
+    return Seated(kind, metal, reach, -height - 0.01, end, inset_mm=inset)
+
+
+def _foot_mm(fixture: Fixture, short_mm: float, over_mm: float, rng: np.random.Generator) -> float:
+    """Radius of a part where it meets the platform.
+
+    `short_mm` of the rim; or, where nothing says whether it is inset, `over_mm` beyond a cone.
+    """
+    rim, mouth = fixture.platform_radius_mm, fixture.bore.mouth_width_mm() / 2
+    least = max(mouth, fixture.head.reach_mm if fixture.head else 0.0) + COVERED_MM
+    inset = fixture.forms.get("inset", "by mouth")
+    if fixture.envelope.top_mm < 0 or inset == "no":
+        return rim - short_mm
+    if inset == "yes":
+        (own,) = rng.spawn(1)  # so that all other draws stay as they were
+        return min(max(rim - float(own.uniform(*INSET_MM)), least), rim - short_mm)
+    return min(rim - short_mm, mouth + over_mm) if fixture.bore.cone_deg > 0 else rim - short_mm
 
 
 def _crowned(fixture: Fixture, kind: str, rng: np.random.Generator) -> Seated:
@@ -156,8 +177,7 @@ def _abutment(fixture: Fixture, rng: np.random.Generator) -> tuple[Seated, float
     """Draw an abutment with its screw; also the radius and height of the crown's margin on it."""
     rim, level = fixture.platform_radius_mm, fixture.envelope.top_mm == 0
     margin = float(rng.uniform(0.9, 2.2)) if level else 0.15
-    coned = fixture.bore.cone_deg > 0 and level
-    base = min(rim - 0.02, fixture.bore.mouth_width_mm() / 2 + 0.12) if coned else rim - 0.02
+    base = _foot_mm(fixture, 0.02, 0.12, rng)
     neck = base + 0.35 * margin if level else rim - 0.02
     post = min(neck - 0.45, 1.9)
     height = float(rng.uniform(6.2, 8.2))
@@ -171,7 +191,7 @@ def _abutment(fixture: Fixture, rng: np.random.Generator) -> tuple[Seated, float
         access = revolved(Profile((-height - 0.1, -2.4), (min(post * 0.78 - 0.4, 1.1),) * 2))
         solid = without(solid, access)
     metal = union(solid, _plug(fixture, end))
-    part = Seated("abutment", metal, max(neck, base) + 0.01, -height, end)
+    part = Seated("abutment", metal, max(neck, base) + 0.01, -height, end, inset_mm=rim - base)
     return part, neck, -margin
 
 

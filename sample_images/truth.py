@@ -26,10 +26,12 @@ MEASURES = (
 FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
+    "inset",
 )
 LEAST_LONG = 0.6  # of the platform's width: nobody marks an apex nearer
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
 OPEN_TOP = ("nothing", "fractured screw")  # a screw broken off stays below the platform
+LEAST_INSET_MM = 0.12  # a shelf this little wide does not count as one
 EMPTY_BORE_MM = 0.8  # a shorter empty stretch below a screw is not made out
 BALL_ENDS_DEG = 20.0  # where on its rim a ball's two ends are named
 
@@ -168,6 +170,7 @@ def findings(
         "steps": (bool(fixture.steps), True),
         "perforations": (bool(fixture.perforations), True),
         "flutes": (fixture.has_flutes, True),
+        "inset": (seated.inset_mm >= LEAST_INSET_MM, True),
     }
     return {
         key: {"there": there, "detectable": bool(there and shows)}

@@ -93,6 +93,7 @@ LATER_FORMS: dict[str, tuple[str, ...]] = {
     "head": ("none", "post", "ball", "square"),
     "sleeve": ("none", "beads", "tantalum"),
     "material": ("titanium", "ti_6al_4v", "zirconia", "alumina", "cobalt_chromium", "steel"),
+    "inset": ("by mouth", "no", "yes"),  # of the part seated, where it meets the platform
 }
 ALL_FORMS = FORMS | LATER_FORMS
 MALE = {"male hexagon": 6, "male octagon": 8}  # sides of a prism on the platform

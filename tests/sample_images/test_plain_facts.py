@@ -70,6 +70,7 @@ def test_drawn_findings_and_forms_follow_the_facts(population):
     has = {
         "vents": lambda body: bool(body.vents),
         "flutes": lambda body: body.has_flutes,
+        "inset": lambda body: body.forms["inset"] == "yes",
     }
     for item, test in has.items():
         count = sum(test(body) for body in bodies)

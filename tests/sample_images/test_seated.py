@@ -77,3 +77,43 @@ def test_chance_gives_crowns_of_no_stated_style_metal_or_porcelain():
     }
     assert veneers == {True, False}
     assert "abutment and crown" in CROWNS
+
+
+def shaped(family, inset, seed=5):
+    """Return a body of this family on which parts are inset, or are not."""
+    recipe = load_recipe(family)
+    forms = recipe["forms"] | {"inset": {"options": {inset: 1.0}, "standing": "invented"}}
+    return draw_fixture({**recipe, "forms": forms}, np.random.default_rng(seed))
+
+
+def reach_at_foot(part):
+    x = np.linspace(0, 4, 4001)
+    metal = inside(lambda rays: part.parts()[0].fields(rays)[0], x, 0 * x, 0 * x - 0.01) > 0
+    return x[metal].max()
+
+
+@pytest.mark.parametrize("family", ["bone_level_cone", "external_hex_parallel"])
+@pytest.mark.parametrize("kind", ["healing part", "bare abutment", "metal crown"])
+def test_a_part_stands_in_from_the_rim_where_it_is_inset_and_nowhere_else(family, kind):
+    level, inset = shaped(family, "no"), shaped(family, "yes")
+    assert level.platform_radius_mm == inset.platform_radius_mm
+    flush, narrow = seated(level, kind), seated(inset, kind)
+    assert flush.inset_mm <= 0.031
+    assert 0.12 <= narrow.inset_mm <= 0.551
+    for part in (flush, narrow):
+        foot = level.platform_radius_mm - part.inset_mm
+        assert reach_at_foot(part) == pytest.approx(foot, abs=0.02)
+
+
+def test_what_is_inset_still_closes_the_opening_and_clears_what_stands_on_the_platform():
+    for family in ("bone_level_cone", "external_hex_parallel", "external_spline"):
+        for seed in range(12):
+            fixture = shaped(family, "yes", seed)
+            foot = fixture.platform_radius_mm - seated(fixture, "bare abutment", seed).inset_mm
+            assert foot > fixture.bore.mouth_width_mm() / 2
+            assert fixture.head is None or foot > fixture.head.reach_mm
+
+
+def test_an_inset_changes_nothing_else_that_is_drawn():
+    level, inset = (seated(shaped("bone_level_cone", state), KINDS[4]) for state in ("no", "yes"))
+    assert (level.top_mm, level.end_mm) == (inset.top_mm, inset.end_mm)

@@ -187,6 +187,19 @@ def test_a_seated_part_covers_the_top():
     assert describe("bone_level_cone", 3, seated="nothing")["forms"]["top_form"] == "nothing"
 
 
+def test_an_inset_is_told_of_what_is_seated_by_the_shelf_it_leaves():
+    facts = {"inset": {"present": 1.0, "absent": 0.0}}
+    level = {"inset": {"present": 0.0, "absent": 1.0}}
+
+    def there(facts, kind):
+        truth = describe("bone_level_cone", 3, "clinical", facts, seated=kind)
+        return truth["findings"]["inset"]["there"]
+
+    assert there(facts, "metal crown")
+    assert not there(level, "metal crown")
+    assert not there(facts, "nothing")
+
+
 def test_a_vent_is_held_detectable_only_when_it_opens_toward_the_beam():
     seen = set()
     for seed in range(1, 9):
