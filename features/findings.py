@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from features import bore, crest, flutes, helix, vents
+from features import bore, crest, flutes, helix, top, vents
 from features.body import Body
 from features.cross_hole import CrossHole, find_cross_hole
 from features.finding import Finding
+from features.inset import inset_finding
+from features.solid import solid_finding
 
 
 def find_hole(body: Body, channel: bore.Bore) -> CrossHole | None:
@@ -26,8 +28,12 @@ def all_findings(
     hole: CrossHole | None,
     *,
     fine: Finding,
+    above: top.Top,
 ) -> dict[str, Finding]:
-    """Every finding by its key; `fine` is that of the fine threads at the neck."""
+    """Every finding by its key.
+
+    `fine` is that of the fine threads at the neck, `above` what stands on the platform.
+    """
     combed = bool(body.thread.pitch_px)
     perforations = vents.perforations_finding(
         body.strip, body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px
@@ -49,4 +55,6 @@ def all_findings(
             pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
             hollow=body.opened > 0.5,
         ),
+        "inset": inset_finding(above, body.mark),
+        "solid": solid_finding(channel.finding, above, faint=body.gap_map.faint),
     }

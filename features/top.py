@@ -16,6 +16,8 @@ Floats = NDArray[np.float64]
 
 # All parts of the rim's width; they part what stands on simulated platforms (derived from films).
 LOOKED = 0.6  # of the body's width: how far up
+FOOT = 0.12  # of the rim's width: how far up a part's foot reaches
+SLOPES = 0.03, 0.02  # lost over the lower and the upper half of a foot: a shoulder, not a shelf
 LEVEL = 0.3  # of the metal's grey over what lies behind it: a hollow prism is no fuller
 LEAST_HIGH = 0.08  # a tilted rim's ellipse stays below
 SLOPE_HIGH, ELLIPSE_HIGH = 0.14, 0.20  # a shoulder's own slope; the ellipse of a far tilted rim
@@ -35,11 +37,17 @@ ALONG_ROWS = ((0, 0, 0), (1, 1, 1), (0, 0, 0))  # what touches left or right is 
 
 @dataclass(frozen=True, slots=True)
 class Top:
-    """The form above the platform and, in px, how tall and wide it is."""
+    """The form above the platform and, in px, how tall and wide it is.
+
+    `foot` is the width of what stands there at its narrowest near the platform, in rim widths;
+    `sloping`, whether it narrows steadily from the rim on, as a shoulder does.
+    """
 
     form: Form
     height_px: float
     width_px: float
+    foot: float = 0.0
+    sloping: bool = False
 
     @property
     def covered(self) -> float:
@@ -74,6 +82,25 @@ class Silhouette:
         """From the platform to the top."""
         return len(self.wide) * self.step
 
+    def foot(self) -> float:
+        """Width at the narrowest place near the rim, a few rows together; 0 where there is none."""
+        near = self.wide[: max(round(FOOT / self.step), 1)]
+        if not len(near):
+            return 0.0
+        rows = max(round(FOOT / self.step / 6), 1)
+        return float(ndimage.uniform_filter1d(near, rows, mode="nearest").min())
+
+    def slopes(self) -> bool:
+        """Whether the metal narrows from the rim all the way up a foot."""
+        low, middle, high = (
+            self.wide[round(at / self.step) : max(round((at + 0.03) / self.step), 1)]
+            for at in (0.0, FOOT / 2, FOOT)
+        )
+        if not (len(low) and len(middle) and len(high)):
+            return False
+        lost = np.median(low) - np.median(middle), np.median(middle) - np.median(high)
+        return bool(lost[0] > SLOPES[0] and lost[1] > SLOPES[1])
+
     def narrower(self) -> NDArray[np.bool_]:
         """Rows of the longest unbroken stretch that keeps clear of the rim."""
         low, high = PRISM_WIDE
@@ -107,7 +134,7 @@ def look_above(
         strip, rows, width, platform_px, behind=behind, body=beside + contrast - behind
     )
     wide = float(np.median(seen.wide)) * rim if len(seen.wide) else 0.0
-    return Top(_form(seen), seen.height * rim, wide)
+    return Top(_form(seen), seen.height * rim, wide, seen.foot(), seen.slopes())
 
 
 def _form(seen: Silhouette) -> Form:

@@ -64,6 +64,8 @@ class ChecklistItem(StrictModel):
         How often the film's own reading of it is astray; None where that is not known.
     shows_connection : bool
         Answered by hand, it is the connection that was seen; False for screws and drivers.
+    connection_on_film : bool
+        Seen on the film, it is the connection that was seen; told of its groups within a family.
     alike : Setting or None
         The item is another implant of the case: how often two such are of one family.
     by_hand_std : Setting or None
@@ -89,6 +91,7 @@ class ChecklistItem(StrictModel):
     only_covered: bool = False
     reader: FilmReader | None = None
     shows_connection: bool = True
+    connection_on_film: bool = False
     alike: Setting | None = None
     by_hand_std: Setting | None = None
     help: str = Field(min_length=10)

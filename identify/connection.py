@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from identify.evidence import BY_HAND, Evidence, connection_seen, entry_of, telling_items
-from identify.hypotheses import states_under, telling_states
-from identify.likelihood import said_under
+from identify.hypotheses import answer_under, states_under
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes
@@ -32,7 +31,7 @@ def group_probabilities(
 
 
 def _group_likelihoods(evidence: Evidence, notes: Notes) -> dict[str, float]:
-    """How well each group alone foretells what was seen by hand (mouth, bench).
+    """How well each group alone foretells what was seen of the connection, by hand or on the film.
 
     P(state | group) is the families' own, weighted by how far each belongs to the group, so that
     what was seen moves the shares within one family too.
@@ -42,9 +41,10 @@ def _group_likelihoods(evidence: Evidence, notes: Notes) -> dict[str, float]:
     seen: dict[str, float] = {str(group): 1.0 for group in groups}
     for key, item in telling_items(evidence, notes.checklist).items():
         entry = entry_of(key, notes.checklist)
-        if item.by not in BY_HAND or entry.is_number:
+        seen_there = item.by in BY_HAND or entry.connection_on_film
+        if entry.is_number or not seen_there:
             continue
-        said = said_under(str(item.state), item.probability, telling_states(entry))
+        said = answer_under(item, entry)
         likely = states_under(entry, families)[0] @ said
         for group in groups:
             weights = [family.connection.get(group, 0.0) for family in families.values()]

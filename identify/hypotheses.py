@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from identify.checklist import ChecklistItem
-from identify.likelihood import Array, state_table
+from identify.evidence import Item
+from identify.likelihood import Array, said_under, state_table
 from identify.note import Family, NumberFact, StateFact
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT
 
@@ -46,6 +47,12 @@ def number_facts(entry: ChecklistItem, families: Mapping[str, Family]) -> list[N
 def telling_states(entry: ChecklistItem) -> tuple[str, ...]:
     """Return the states of an item that say something; `silent` ones are equal everywhere."""
     return tuple(state for state in entry.states if state not in entry.silent)
+
+
+def answer_under(item: Item, entry: ChecklistItem) -> Array:
+    """How likely an answer is where each telling state is the true one (S,), up to a factor."""
+    read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
+    return said_under(str(item.state), item.probability, telling_states(entry), read_as)
 
 
 def states_under(entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> tuple[Array, Array]:

@@ -30,11 +30,11 @@ from identify.evidence import (
     telling_items,
 )
 from identify.hypotheses import (
+    answer_under,
     hypotheses_of,
     number_facts,
     priors,
     states_under,
-    telling_states,
 )
 from identify.lending import lent_points
 from identify.likelihood import (
@@ -44,7 +44,6 @@ from identify.likelihood import (
     joint_points,
     number_terms,
     posterior,
-    said_under,
     scale_nodes,
     state_points,
     width_nodes,
@@ -177,9 +176,7 @@ def _lone_points(
         return lent_points(item, entry, dict(zip(keys, priors(keys, notes), strict=True)))
     if isinstance(entry.broad, StateFact):
         table, base = states_under(entry, hypotheses)
-        read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
-        said = said_under(str(item.state), item.probability, telling_states(entry), read_as)
-        return state_points(table, base, said)
+        return state_points(table, base, answer_under(item, entry))
     alone = scale_nodes(0.0, len(hypotheses))
     return joint_points(*_length_terms(item, entry, entry.key, hypotheses, alone), alone)
 

@@ -52,6 +52,8 @@ FINDINGS = {
     "steps": "Steps in the outline",
     "perforations": "Open basket with rows of holes",
     "flutes": "Cutting grooves near the apex",
+    "inset": "Abutment narrower than the platform",
+    "solid": "Solid metal under the part on it",
     "collar_form": "Form of the collar",
     "apex_form": "Form of the apex",
     "top_form": "What stands above the platform",

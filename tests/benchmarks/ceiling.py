@@ -75,17 +75,20 @@ def _truths(each: int, level: str) -> list[dict[str, Any]]:
 
 def table_of(drawn: Sequence[Drawn]) -> np.ndarray:
     """One row an implant: sizes (NaN where there is none to see), forms, findings that show."""
-    shown = {
-        key: sorted({str(one.truth["forms"][key]) for one in drawn})
-        for key in drawn[0].truth["forms"]
-    }
+    shown = {key: sorted({str(_looks(one)[key]) for one in drawn}) for key in _looks(drawn[0])}
     return np.array([_row(one, shown) for one in drawn], dtype=float)
+
+
+def _looks(one: Drawn) -> dict[str, Any]:
+    """Forms, and what a film shows besides: how opaque the body is, and what is seated on it."""
+    return one.truth["forms"] | {key: one.truth[key] for key in ("material", "seated")}
 
 
 def _row(one: Drawn, shown: Mapping[str, Sequence[str]]) -> list[float]:
     truth = one.truth
     sizes = [_seen(key, one) for key in truth["measures"] if key not in NOT_READ]
-    forms = [float(str(truth["forms"][key]) == s) for key, states in shown.items() for s in states]
+    looks = _looks(one)
+    forms = [float(str(looks[key]) == s) for key, states in shown.items() for s in states]
     findings = [float(found["detectable"]) for found in truth["findings"].values()]
     return [*sizes, *forms, *findings]
 

@@ -21,7 +21,8 @@ FORMS = {
     "thread_starts": {"odd", "even", "rings"},
 }
 FINDINGS = {
-    "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"
+    "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes",
+    "inset", "solid",
 }  # fmt: skip
 
 
