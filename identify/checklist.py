@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import Field, field_validator, model_validator
 
 from features.input_file import StrictModel
+from identify.likelihood import Trust
 from identify.note import Fact, Setting, Standed, checked_distribution
 
 NOTHING_READ = "not assessable"  # read, in a reader's table: nothing that tells the states apart
@@ -20,12 +21,21 @@ class FilmReader(Standed):
     ----------
     astray : float
         Share of numbers that are of something other than what they are taken for.
+    sharp, narrow : float
+        Share of the other numbers that err by only `narrow` times the uncertainty they state.
     read_as : mapping
         For each true state, how often each state is read, or nothing (`NOTHING_READ`).
     """
 
     astray: float = Field(default=0.005, gt=0, lt=0.5)
+    sharp: float = Field(default=0.0, ge=0, lt=1)
+    narrow: float = Field(default=1.0, gt=0, le=1)
     read_as: Mapping[str, Mapping[str, float]] = Field(default_factory=dict)
+
+    @property
+    def trust(self) -> Trust:
+        """As the likelihood of a number takes it."""
+        return Trust(self.astray, self.sharp, self.narrow)
 
     @field_validator("read_as")
     @classmethod

@@ -60,6 +60,26 @@ class Shared:
         return self.axial if along_axis else self.factors
 
 
+@dataclass(frozen=True, slots=True)
+class Trust:
+    """How the readings of one item err against the uncertainty they state.
+
+    Attributes
+    ----------
+    astray : float
+        Share that are of something else altogether.
+    sharp, narrow : float
+        Share of the others that err by `narrow` times what they state; the rest by as much.
+    """
+
+    astray: float = FLOOR
+    sharp: float = 0.0
+    narrow: float = 1.0
+
+
+AS_STATED = Trust()
+
+
 class Range(Protocol):
     """A number fact, or many of them as arrays."""
 
@@ -187,11 +207,9 @@ def number_terms(
     facts: Sequence[NumberFact | None],
     broad: NumberFact,
     factors: Array,
-    astray: float = FLOOR,
+    trust: Trust = AS_STATED,
 ) -> tuple[Array, Array]:
-    """Log density of one reading at every shared factor.
-
-    `astray` is the share of such readings that are of something else altogether.
+    """Log density of one reading at every shared factor, err how it may (`trust`).
 
     Returns
     -------
@@ -199,14 +217,23 @@ def number_terms(
     without a fact has the broad row, so that it weighs exactly 0.
     """
     x, spread = value * factors, std * factors
-    base = fact_density(x, spread, broad)
+    base = _read_density(x, spread, broad, trust)
     known = np.array([fact is not None for fact in facts]).reshape(-1, 1)
-    fitted = _floored(fact_density(x, spread, ranges_of(facts, broad)), base, astray)
+    fitted = _read_density(x, spread, ranges_of(facts, broad), trust)
+    fitted = _floored(fitted, base, trust.astray)
     rows = np.where(known, fitted, base)
     # `factors` turns a density over true lengths into one over lengths as read
     tiny = np.finfo(float).tiny
     logs = np.log(np.maximum(rows * factors, tiny))
     return logs, np.log(np.maximum(base * factors, tiny))
+
+
+def _read_density(x: Array, std: Array, fact: Range, trust: Trust) -> Array:
+    density = fact_density(x, std, fact)
+    if not trust.sharp:
+        return density
+    sharply = fact_density(x, trust.narrow * std, fact)
+    return trust.sharp * sharply + (1 - trust.sharp) * density
 
 
 def _floored(fitted: Array, base: Array, share: float = FLOOR) -> Array:

@@ -38,7 +38,7 @@ from identify.hypotheses import (
 )
 from identify.lending import lent_points
 from identify.likelihood import (
-    FLOOR,
+    AS_STATED,
     Array,
     Shared,
     joint_points,
@@ -164,8 +164,8 @@ def _length_terms(
     std = item_std(item, entry, ratio=key == entry.ratio)
     facts = number_facts(entry, hypotheses)
     factors = shared.of(along_axis=entry.along_axis)
-    astray = entry.reader.astray if entry.reader and item.by == "film" else FLOOR
-    return number_terms(item.value, std, facts, entry.broad, factors, astray)
+    trust = entry.reader.trust if entry.reader and item.by == "film" else AS_STATED
+    return number_terms(item.value, std, facts, entry.broad, factors, trust)
 
 
 def _lone_points(
