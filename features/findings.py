@@ -5,6 +5,7 @@ from __future__ import annotations
 from features import bore, crest, flutes, helix, top, vents
 from features.body import Body
 from features.cross_hole import CrossHole, find_cross_hole
+from features.dense import dense_finding
 from features.finding import Finding
 from features.inset import inset_finding
 from features.solid import solid_finding
@@ -56,5 +57,6 @@ def all_findings(
             hollow=body.opened > 0.5,
         ),
         "inset": inset_finding(above, body.mark),
+        "dense": dense_finding(body.strip, body.outline, beside=body.gap_map.beside),
         "solid": solid_finding(channel.finding, above, faint=body.gap_map.faint),
     }

@@ -42,7 +42,7 @@ MEASURES = (
 FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
-    *("inset", "solid"),
+    *("inset", "solid", "dense"),
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
@@ -103,6 +103,7 @@ def read_implant(
         tip_px=body.tip_px,
         covered=above.covered,
     )
+    above = top.with_mouth(above, channel.mouth_px)
     hole = find_hole(body, channel)
     findings = all_findings(body, channel, hole, fine=fine_finding, above=above)
     holes: tuple[tuple[Vent, float], ...] = ()

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from features.channel_mouth import FILLED
 from features.finding import Form
 from features.outline import Outline
+from features.quantity import Quantity
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -32,6 +34,7 @@ TINES_HIGH, TINES_WIDE = 0.38, 0.82
 OPEN_FILLED, OPEN_HIGH = 0.88, 0.14
 TEETH_GREY, TEETH_HIGH = 0.66, 0.22
 LOW = 0.22
+CLOSED = 0.85  # that a filled mouth has a part on it (simulated: not once on an open one)
 ALONG_ROWS = ((0, 0, 0), (1, 1, 1), (0, 0, 0))  # what touches left or right is one piece
 
 
@@ -135,6 +138,17 @@ def look_above(
     )
     wide = float(np.median(seen.wide)) * rim if len(seen.wide) else 0.0
     return Top(_form(seen), seen.height * rim, wide, seen.foot(), seen.slopes())
+
+
+def with_mouth(above: Top, mouth: Quantity) -> Top:
+    """What stands above, the mouth of the channel seen too: a filled one has a part on it.
+
+    A low cover screw passes for the implant's own prism or for nothing, and yet fills the mouth.
+    """
+    bare = above.form.state in ("nothing", "male prism", "tines")
+    if mouth != FILLED or not bare:
+        return above
+    return replace(above, form=Form("covered", CLOSED))
 
 
 def _form(seen: Silhouette) -> Form:

@@ -53,6 +53,7 @@ FINDINGS = {
     "perforations": "Open basket with rows of holes",
     "flutes": "Cutting grooves near the apex",
     "inset": "Abutment narrower than the platform",
+    "dense": "Evenly white up to its edges",
     "solid": "Solid metal under the part on it",
     "collar_form": "Form of the collar",
     "apex_form": "Form of the apex",

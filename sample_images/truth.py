@@ -26,7 +26,7 @@ MEASURES = (
 FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
-    *("inset", "solid"),
+    *("inset", "solid", "dense"),
 )
 LEAST_LONG = 0.6  # of the platform's width: nobody marks an apex nearer
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
@@ -172,6 +172,7 @@ def findings(
         "flutes": (fixture.has_flutes, True),
         "inset": (seated.inset_mm >= LEAST_INSET_MM, True),
         "solid": (not fixture.has_bore, seated.kind not in OPEN_TOP),
+        "dense": (fixture.material == "zirconia", True),
     }
     return {
         key: {"there": there, "detectable": bool(there and shows)}

@@ -22,7 +22,7 @@ FORMS = {
 }
 FINDINGS = {
     "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes",
-    "inset", "solid",
+    "inset", "solid", "dense",
 }  # fmt: skip
 
 

@@ -3,8 +3,12 @@
 import numpy as np
 import pytest
 
+from features.channel_mouth import FILLED
+from features.finding import Form
 from features.marks import check_marks
+from features.quantity import Measured, NotMeasured
 from features.reading import read_film
+from features.top import Top, with_mouth
 from sample_images.simulate import simulate
 from tests.features.bodies_on_film import EXACT, half_turned, radiograph, read
 from tests.features.drawn_bodies import film, knots, rod
@@ -63,3 +67,24 @@ def test_an_open_platform_shows_its_hollow_prism_or_teeth_on_everyday_films(fami
     marks = check_marks(simulated.marks, width=film.width, height=film.height)
     assert simulated.truth["forms"]["top_form"] == state
     assert read_film(film, marks).implants[0].forms["top_form"].state == state
+
+
+def test_a_filled_mouth_has_a_part_on_it_however_low():
+    open_mouth = Measured(100.0, 2.0, "px")
+    for state in ("nothing", "male prism", "tines"):
+        seen = Top(Form(state, 0.9), 20.0, 80.0)
+        assert with_mouth(seen, FILLED).form.state == "covered"
+        assert with_mouth(seen, open_mouth) == seen
+        assert with_mouth(seen, NotMeasured("no channel is seen inside the body")) == seen
+    assert with_mouth(Top(Form("covered", 0.65), 20.0, 80.0), FILLED).form.probability == 0.65
+
+
+@pytest.mark.parametrize(
+    ("family", "seed"),
+    [("bone_level_cone", 11), ("deep_cone_progressive_thread", 12), ("plateau_locking_taper", 13)],
+)
+def test_a_low_cover_screw_of_an_everyday_film_is_no_prism(family, seed):
+    one = simulate(family, seed, "clinical", seated="cover screw")
+    pixels = radiograph((one.pixels / np.float32(65535)).astype(np.float32))
+    marks = check_marks(one.marks, width=pixels.width, height=pixels.height)
+    assert read_film(pixels, marks).implants[0].forms["top_form"].state == "covered"
