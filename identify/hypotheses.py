@@ -52,9 +52,7 @@ def telling_states(entry: ChecklistItem) -> tuple[str, ...]:
 def answer_under(item: Item, entry: ChecklistItem) -> Array:
     """How likely an answer is where each telling state is the true one (S,), up to a factor."""
     read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
-    # the table discounts by how often such a reading is wrong: its own doubt counts half beside it
-    sure = (1 + item.probability) / 2 if read_as else item.probability
-    return said_under(str(item.state), sure, telling_states(entry), read_as)
+    return said_under(str(item.state), item.probability, telling_states(entry), read_as)
 
 
 def states_under(entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> tuple[Array, Array]:
