@@ -181,11 +181,11 @@ def _looks(strip: Strip, outline: Outline) -> Iterator[Thread]:
         yield strongest_comb(comb, width_px=width, finest=COARSEST, coarsest=COARSEST_OF_ALL)
 
 
-def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float | None) -> Comb:
+def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float) -> Comb:
     """How far either wall's edge stands out, px, without what changes over `slow` body widths."""
     rows = outline.between(from_px, to_px)
     step = outline.z_px[1] - outline.z_px[0]
-    many = None if slow is None else slow * outline.typical_width_px / step
+    many = slow * outline.typical_width_px / step
     left, right = (without_slow(wall, many)[rows] for wall in (outline.left_px, outline.right_px))
     return Comb(outline.z_px[rows], left, right)
 
