@@ -34,6 +34,7 @@ SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
+LONGER = (2, 3)  # turns that a comb may count for one
 OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
 SURE = 0.9  # probability from which no further look is taken
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
@@ -116,24 +117,39 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
 
 
 def whole_turns(thread: Thread, outline: Outline) -> Thread:
-    """Double a pitch that was read at half a turn.
+    """Lengthen a pitch that was read at a half or a third of a turn.
 
-    A thread with wide, flat valleys repeats twice a turn in grey; its edge tells the whole turn.
+    A thread with wide, flat valleys repeats twice or thrice a turn in grey; its edge tells the
+    whole turn.
     """
     if not isinstance(thread.pitch_px, Measured):
         return thread
     pitch, width = thread.pitch_px.value, outline.typical_width_px
-    slow = min(SLOW_FOR_COARSE, 1.6 * pitch / width)
-    comb = edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
-    half, whole = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, 2))
-    if whole < OCTAVE * half:
+    gains = [_edge_gain(thread, outline, turns) for turns in LONGER]
+    if max(gains) < OCTAVE:
         return thread
-    near = {"finest": 1.7 * pitch / width, "coarsest": 2.4 * pitch / width}
-    twice = strongest_comb(comb, width_px=width, **near)
-    if not isinstance(twice.pitch_px, Measured):
+    turns = LONGER[int(np.argmax(gains))]
+    near = {"finest": 0.85 * turns * pitch / width, "coarsest": 1.2 * turns * pitch / width}
+    comb = _slower_edge(thread, outline, turns * pitch)
+    longer = strongest_comb(comb, width_px=width, **near)
+    if not isinstance(longer.pitch_px, Measured):
         return thread
-    judged = replace(twice, probability=thread_probability(twice, outline))
+    judged = replace(longer, probability=thread_probability(longer, outline))
     return judged if judged.probability > BELIEVED else thread
+
+
+def _edge_gain(thread: Thread, outline: Outline, turns: int) -> float:
+    """How much more of the edge's weave is explained if so many turns count for one."""
+    pitch = thread.pitch_px.value if thread.pitch_px else 0.0
+    comb = _slower_edge(thread, outline, turns * pitch)
+    once, longer = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, turns))
+    return longer / max(once, 1e-6)
+
+
+def _slower_edge(thread: Thread, outline: Outline, pitch_px: float) -> Comb:
+    """The edge in the thread's zone, without what changes more slowly than a pitch."""
+    slow = min(SLOW_FOR_COARSE, 0.8 * pitch_px / outline.typical_width_px)
+    return edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
 
 
 def _none_seen(outline: Outline) -> str:

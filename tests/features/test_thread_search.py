@@ -1,5 +1,7 @@
 """Whether there is a thread: edges drawn as formulas, and whole bodies that are hard to tell."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -63,10 +65,12 @@ def ridges(pitch, phase=0.0):
     return 60 + 6 * np.exp(-0.5 * (place / 0.12) ** 2)
 
 
-def test_a_pitch_read_at_half_a_turn_is_put_right_by_the_edge():
-    half = thread()
-    found = whole_turns(half, outline(ridges(2 * PITCH), ridges(2 * PITCH, 0.5)))
-    assert found.pitch_px.value == pytest.approx(2 * PITCH, rel=0.02)
+@pytest.mark.parametrize("turns", [2, 3])
+def test_a_pitch_read_at_a_part_of_a_turn_is_put_right_by_the_edge(turns):
+    pitch = 60.0
+    part = replace(thread(), pitch_px=from_parts(pitch / turns, "px", edge=0.1))
+    found = whole_turns(part, outline(ridges(pitch), ridges(pitch, 0.5)))
+    assert found.pitch_px.value == pytest.approx(pitch, rel=0.02)
 
 
 def test_a_pitch_read_right_stays():
