@@ -36,7 +36,9 @@ COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
 LONGER = (2, 3)  # turns that a comb may count for one
 OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
-SURE = 0.9  # probability from which no further look is taken
+# probability, and part of the length, from which no further look is taken: what weaves finely over
+# the neck alone stands above a coarser thread
+SURE, FAR = 0.9, 0.3
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
 DEPTHS = np.geomspace(0.002, 0.3, 60)  # of the body width: thread depths tried
@@ -108,7 +110,8 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
         judged = replace(found, probability=thread_probability(found, outline))
         if best is None or judged.probability > best.probability:
             best = judged
-        if best.probability > SURE:
+        far = best.to_px - best.from_px
+        if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
     if best is None or best.probability < BELIEVED:
         chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
@@ -132,8 +135,8 @@ def whole_turns(thread: Thread, outline: Outline) -> Thread:
     near = {"finest": 0.85 * turns * pitch / width, "coarsest": 1.2 * turns * pitch / width}
     comb = _slower_edge(thread, outline, turns * pitch)
     longer = strongest_comb(comb, width_px=width, **near)
-    if not isinstance(longer.pitch_px, Measured):
-        return thread
+    if not isinstance(longer.pitch_px, Measured) or longer.share < thread.share:
+        return thread  # an edge that is lost among the turns weaves at any pitch
     judged = replace(longer, probability=thread_probability(longer, outline))
     return judged if judged.probability > BELIEVED else thread
 
