@@ -143,8 +143,10 @@ def _best_pitch(beside: _Beside, near_px: float) -> float:
 
 def _left_over(beside: _Beside, pitches: Floats) -> Floats:
     """Square sum that each pitch leaves of the grey, up to a constant."""
-    basis, _ = np.linalg.qr(np.stack([beside.design(pitch) for pitch in pitches]))
-    return np.asarray(-np.sum((basis.transpose(0, 2, 1) @ beside.grey) ** 2, axis=(1, 2)))
+    designs = np.stack([beside.design(pitch) for pitch in pitches])
+    across = designs.transpose(0, 2, 1)
+    seen = across @ beside.grey
+    return np.asarray(-np.sum(seen * np.linalg.solve(across @ designs, seen), axis=(1, 2)))
 
 
 def _spread_px(beside: _Beside, pitch: float) -> float:

@@ -194,9 +194,9 @@ def _design(z: Floats, pitch: float) -> Floats:
 
 def _left_over(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
     """Square sum that a comb of this pitch leaves of both walls."""
-    basis, _ = np.linalg.qr(_design(z, pitch))
-    walls = np.stack(sides, axis=1)
-    return float(np.sum(walls**2) - np.sum((basis.T @ walls) ** 2))
+    design, walls = _design(z, pitch), np.stack(sides, axis=1)
+    seen = design.T @ walls
+    return float(np.sum(walls**2) - np.sum(seen * np.linalg.solve(design.T @ design, seen)))
 
 
 def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
