@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
+from scipy import ndimage, special
 
 from features.edges import fit_chord_edge
 from features.end_shape import DEPTHS, EndShape, read_end
 from features.end_shape import TILTS_DEG as END_TILTS_DEG
 from features.finding import Form
+from features.marks import CLICK_STD_PX
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.slant import Slant
@@ -22,14 +23,24 @@ SEARCH_PX = 8.0  # … or by this much
 CLICK_PX, BEYOND_PX = 8.0, 4.0  # beyond a click's reach an edge must be ever stronger …
 FAR_SHARE = 0.25  # … but never more than four times as strong
 END_REACH_PX = 12.0
+SAME_EDGE_PX = 2.5  # two edges no farther apart are one, blurred
+# marks tried, in standard deviations of a click: evenly likely, the one that was made in the middle
+CLICKS = special.ndtri((np.arange(15) + 0.5) / 15)
 LEAST_WIDTHS = 5  # of the silhouette, for its shape to be told
 END_MODEL_STD_PX = 0.35  # an end is not quite straight across (simulated)
 
 
 def find_end(
-    strip: Strip, bands_px: tuple[tuple[float, float], ...], *, near_px: float, toward: float
+    strip: Strip,
+    bands_px: tuple[tuple[float, float], ...],
+    *,
+    near_px: float,
+    toward: float,
+    click_px: float,
 ) -> Quantity:
     """Height where the metal ends along the axis, in px from the strip's platform.
+
+    Where a mark a little farther off would have led to another edge, the ± says so.
 
     Parameters
     ----------
@@ -40,6 +51,8 @@ def find_end(
         Where the mark put it.
     toward : {1.0, -1.0}
         1: the metal ends toward larger z (apex); -1: toward smaller z (platform).
+    click_px : float
+        Standard deviation of the mark.
     """
     columns = np.concatenate([np.r_[strip.columns(*band)] for band in bands_px])
     if len(columns) == 0:
@@ -50,8 +63,9 @@ def find_end(
     slope = -toward * ndimage.gaussian_filter1d(grey, 1.5 / strip.step_px, order=1)
     search = max(SEARCH * strip.axis.length_px, SEARCH_PX)
     rows = strip.rows(near_px - search, near_px + search)
-    likely = slope[rows] * _click_prior(strip.z_px[rows] - near_px, search)
-    place = float(strip.z_px[rows][int(likely.argmax())])
+    off = strip.z_px[rows] - near_px - click_px * CLICKS[:, None]
+    places = strip.z_px[rows][(slope[rows] * _click_prior(off, search)).argmax(axis=1)]
+    place = float(places[len(CLICKS) // 2])
     depth = toward * (place - strip.z_px)
     near = np.abs(depth) <= END_REACH_PX
     order = np.argsort(depth[near])
@@ -59,7 +73,18 @@ def find_end(
     if not edge.offset_px:
         return edge.offset_px
     value = place + toward * edge.offset_px.value
-    return from_parts(value, "px", edge=edge.offset_px.std, edge_model=END_MODEL_STD_PX)
+    return from_parts(
+        value,
+        "px",
+        edge=edge.offset_px.std,
+        edge_model=END_MODEL_STD_PX,
+        other_edge=_spread(places - place),
+    )
+
+
+def _spread(off_px: Floats) -> float:
+    """Standard deviation of where moved marks lead; within an edge they lead to the same place."""
+    return float(np.sqrt(np.mean(np.where(np.abs(off_px) > SAME_EDGE_PX, off_px, 0.0) ** 2)))
 
 
 def _click_prior(off_px: Floats, search_px: float) -> Floats:
@@ -69,15 +94,17 @@ def _click_prior(off_px: Floats, search_px: float) -> Floats:
     return np.asarray(np.maximum(np.exp(-0.5 * beyond**2), FAR_SHARE) * wide)
 
 
-def find_tip(strip: Strip, outline: Outline) -> Quantity:
+def find_tip(strip: Strip, outline: Outline, click_px: float = CLICK_STD_PX) -> Quantity:
     """Height of the apex tip, from the axis or, where the end is open, from the wall ends."""
     length = strip.axis.length_px
     half = outline.width_between(0.7 * length, 0.92 * length) / 2
-    tip = find_end(strip, ((-0.25 * half, 0.25 * half),), near_px=length, toward=1.0)
+    tip = find_end(
+        strip, ((-0.25 * half, 0.25 * half),), near_px=length, toward=1.0, click_px=click_px
+    )
     if tip:
         return tip
     rims = ((-0.95 * half, -0.6 * half), (0.6 * half, 0.95 * half))
-    return find_end(strip, rims, near_px=length, toward=1.0)
+    return find_end(strip, rims, near_px=length, toward=1.0, click_px=click_px)
 
 
 def end_shape(

@@ -79,7 +79,7 @@ def find_body(
         )
     edge, note = collar.find_platform(strip, outline, mark)
     notes += [note] if note else []
-    tip = apex.find_tip(strip, outline)
+    tip = apex.find_tip(strip, outline, mark.std_px)
     if not tip:
         notes.append(f"the apex was taken where it was marked: {tip.reason}")
     elif said := collar.tip_note(tip.value, mark):

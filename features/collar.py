@@ -42,7 +42,7 @@ def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Me
     length = strip.axis.length_px
     half = outline.width_between(0.02 * length, 0.12 * length) / 2
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
-    found = find_end(strip, shoulders, near_px=0.0, toward=-1.0)
+    found = find_end(strip, shoulders, near_px=0.0, toward=-1.0, click_px=mark.std_px)
     click = mark.std_px * JOINT_FACTOR[mark.joint]
     if found and mark.joint != "hidden" and abs(found.value) < 3 * mark.std_px + 4:
         # a shoulder beside a joint that was only guessed may be another part's

@@ -95,27 +95,43 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     width = outline.typical_width_px
     step = strip.step_px
     along = max(0.35 * pitch_px, 1.2) / step
-    grey = ndimage.gaussian_filter(strip.pixels, (along, 1.2 / step))
-    size = max(round(CLOSING * width / step), 3)
     inside = _inside(strip, outline, tip_px)
-    dip = np.where(inside, ndimage.grey_closing(grey, size=(1, size)) - grey, 0.0)
     sides = _beside(strip, outline)
     beside = float(np.median(np.hstack(sides)))
     contrast = max(_inner_grey(strip, outline) - beside, 0.0)
     if contrast < FAINT:
-        return GapMap(np.zeros_like(dip), np.zeros_like(dip), (), beside, contrast, 1.0, 1.0)
+        nothing = np.zeros(inside.shape)
+        return GapMap(nothing, nothing, (), beside, contrast, 1.0, 1.0)
     texture = float(np.mean([np.std(side) for side in sides])) / contrast
     noise = SMOOTHED * outline.noise / contrast + 0.008
-    dip = dip / contrast
-    spots = np.where(inside, _small_dark_spots(strip, grey, width), 0.0) / contrast
+    size, square = (max(round(part * width / step), 3) for part in (CLOSING, SPOT))
+    grey, rows = _smoothed(strip, inside, (along, 1.2 / step), square)
+    dip, spots = (
+        _within(inside, rows, ndimage.grey_closing(grey, size=hole) - grey) / contrast
+        for hole in ((1, size), (square, square))
+    )
     gaps = _label(strip, dip, width, noise)
     return GapMap(dip, spots, gaps, beside, contrast, noise, texture)
 
 
-def _small_dark_spots(strip: Strip, grey: Floats, width: float) -> Floats:
-    """Dips below a closing in both directions: holes smaller than the structuring square."""
-    size = max(round(SPOT * width / strip.step_px), 3)
-    return np.asarray(ndimage.grey_closing(grey, size=(size, size)) - grey)
+def _smoothed(
+    strip: Strip, inside: NDArray[np.bool_], blur: tuple[float, float], margin: int
+) -> tuple[Floats, slice]:
+    """The strip smoothed, only the rows inside the body and some margin; and which they are."""
+    body = np.flatnonzero(inside.any(axis=1))
+    first, last = (int(body[0]), int(body[-1])) if len(body) else (0, 0)
+    rows = slice(max(first - margin, 0), last + margin + 1)
+    reach = int(4 * blur[0] + 0.5)  # of the smoothing (scipy's default)
+    above = min(rows.start, reach)
+    part = ndimage.gaussian_filter(strip.pixels[rows.start - above : rows.stop + reach], blur)
+    return part[above : above + min(rows.stop, len(inside)) - rows.start], rows
+
+
+def _within(inside: NDArray[np.bool_], rows: slice, dip: Floats) -> Floats:
+    """Dips of some rows on the whole strip, nothing outside the body."""
+    whole = np.zeros(inside.shape)
+    whole[rows] = np.where(inside[rows], dip, 0.0)
+    return whole
 
 
 def count_spots(strip: Strip, gaps: GapMap, *, width_px: float, from_px: float) -> int:

@@ -66,13 +66,13 @@ class Gate(NamedTuple):
 
 
 # Limits lie between what bodies and what other things show on simulated films (body, then others):
-# slender 1.7-5.5 against 0.5-1 of a ball; bone above 0.2 (0.11 on real films) against up to 0.12;
+# slender 1.7-7.6 against 0.5-1 of a ball; bone above 0.2 (0.11 on real films) against up to 0.12;
 # halo within 0.17 against 0.24-1.1 of posts, fillings and pontics; contrast above 0.3 against
 # 0.1-0.26 (a drawn tooth 0.3); width above 0.05 against 0.05-0.07 of bone screws; rough up to
-# 0.20 against 0.25.
+# 0.20 against 0.25. Some bodies taper by 0.69, more than a root: that is a doubt, no refusal.
 GATES = (
     Gate("slender", 1, 1.35, 0.12, "it is hardly longer than wide, like a ball or a crown"),
-    Gate("slender", -1, 7.0, 0.5, "it is too slender for an implant"),
+    Gate("slender", -1, 8.0, 0.5, "it is too slender for an implant"),
     Gate("rough", -1, 0.235, 0.02, "its walls are not straight"),
     Gate("walled", 1, 0.72, 0.04, "one of its walls does not stand out"),
     Gate("contrast", 1, 0.29, 0.02, "it is hardly brighter than what lies beside it"),
@@ -80,7 +80,7 @@ GATES = (
     Gate("halo", -1, 0.19, 0.02, "something denser than bone surrounds it, like a root a post"),
     Gate("halo", 1, -0.32, 0.05, "what lies beside it is brighter farther out"),
     Gate("wide", 1, 0.05, 0.006, "it is too narrow for an implant on this film"),
-    Gate("taper", -1, 0.40, 0.03, "it narrows too fast toward its far end"),
+    Gate("taper", -1, 0.5, 0.1, "it narrows too fast toward its far end"),
     Gate("taper", 1, -0.16, 0.03, "it widens toward its far end"),
 )
 

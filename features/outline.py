@@ -16,7 +16,9 @@ Floats = NDArray[np.float64]
 
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
-CLOSE, CLOSE_PX = 0.3, 8.0  # of the half width, and at least: how far a finer look is tried first
+CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
+COARSE = 50.0  # samples to half a width that are enough for an axis
+ENOUGH_FOR_NOISE = 200_000  # samples: twice as many leave out every other column
 NO_WAY = -1.0  # a cost that no path takes (scikit-image)
 FREE_ROWS = 3  # rows without cost at both ends, so that a wall may start anywhere
 
@@ -77,7 +79,7 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
     axis = axis_through(mark.platform_middle_px, mark.apex_px)
     start = axis
     for _ in range(2):  # the axis needs no fine sampling
-        coarse = _strip_for(pixels, axis, half, coarser=2.0)
+        coarse = _strip_for(pixels, axis, half, coarser=max(2.0, half / COARSE))
         outline = find_walls(coarse, half)
         axis, half = _centred(axis, outline), outline.typical_width_px / 2
     strip = _strip_for(pixels, axis, half)
@@ -158,7 +160,9 @@ def _route_close_by(
     lowest = ndimage.minimum_filter1d(wall, 5) - reach
     highest = ndimage.maximum_filter1d(wall, 5) + reach
     close = (out_px >= lowest[:, None]) & (out_px <= highest[:, None])  # rows overlap: a wall steps
-    columns = _route(np.where(close, cost, NO_WAY))
+    first, last = np.flatnonzero(close.any(axis=0))[[0, -1]]
+    band = slice(first, last + 1)
+    columns = first + _route(np.where(close, cost, NO_WAY)[:, band])
     rows, beside = np.arange(len(cost)), np.pad(close, ((0, 0), (1, 1)), constant_values=True)
     free = beside[rows, columns] & beside[rows, columns + 2]
     return columns if free.all() else None
@@ -218,7 +222,8 @@ def _peak(fall: Floats, columns: NDArray[np.intp]) -> Floats:
 
 def _noise(strip: Strip) -> float:
     """Pixel noise from differences of neighbouring rows (median, so edges do not count)."""
-    difference = np.diff(strip.pixels[:: max(round(1 / strip.step_px), 1)], axis=0)
+    columns = max(strip.pixels.size // ENOUGH_FOR_NOISE, 1)
+    difference = np.diff(strip.pixels[:: max(round(1 / strip.step_px), 1), ::columns], axis=0)
     return float(1.4826 * np.median(np.abs(difference)) / np.sqrt(2)) + 1e-4
 
 

@@ -144,11 +144,16 @@ def straighten(
     x, y = _grid(axis, z, t)
     height, width = pixels.shape
     inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
-    order = 3 if step_px <= 1 else 1
     x0, x1 = _window(x, width)
     y0, y1 = _window(y, height)
-    grey = ndimage.map_coordinates(
-        pixels[y0:y1, x0:x1].astype(np.float64), [y - y0, x - x0], order=order, mode="nearest"
+    (ax, ay), (bx, by) = axis.along, axis.across
+    grey = ndimage.affine_transform(
+        pixels[y0:y1, x0:x1].astype(np.float64),
+        step_px * np.array([[ay, by], [ax, bx]]),
+        (y[0, 0] - y0, x[0, 0] - x0),
+        (len(z), len(t)),
+        order=3 if step_px <= 1 else 1,
+        mode="nearest",
     )
     return Strip(grey, inside, z, t, axis)
 

@@ -34,8 +34,11 @@ SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
+LONGER = (2, 3)  # turns that a comb may count for one
 OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
-SURE = 0.9  # probability from which no further look is taken
+# probability, and part of the length, from which no further look is taken: what weaves finely over
+# the neck alone stands above a coarser thread
+SURE, FAR = 0.9, 0.3
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
 DEPTHS = np.geomspace(0.002, 0.3, 60)  # of the body width: thread depths tried
@@ -107,7 +110,8 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
         judged = replace(found, probability=thread_probability(found, outline))
         if best is None or judged.probability > best.probability:
             best = judged
-        if best.probability > SURE:
+        far = best.to_px - best.from_px
+        if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
     if best is None or best.probability < BELIEVED:
         chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
@@ -116,24 +120,39 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
 
 
 def whole_turns(thread: Thread, outline: Outline) -> Thread:
-    """Double a pitch that was read at half a turn.
+    """Lengthen a pitch that was read at a half or a third of a turn.
 
-    A thread with wide, flat valleys repeats twice a turn in grey; its edge tells the whole turn.
+    A thread with wide, flat valleys repeats twice or thrice a turn in grey; its edge tells the
+    whole turn.
     """
     if not isinstance(thread.pitch_px, Measured):
         return thread
     pitch, width = thread.pitch_px.value, outline.typical_width_px
-    slow = min(SLOW_FOR_COARSE, 1.6 * pitch / width)
-    comb = edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
-    half, whole = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, 2))
-    if whole < OCTAVE * half:
+    gains = [_edge_gain(thread, outline, turns) for turns in LONGER]
+    if max(gains) < OCTAVE:
         return thread
-    near = {"finest": 1.7 * pitch / width, "coarsest": 2.4 * pitch / width}
-    twice = strongest_comb(comb, width_px=width, **near)
-    if not isinstance(twice.pitch_px, Measured):
-        return thread
-    judged = replace(twice, probability=thread_probability(twice, outline))
+    turns = LONGER[int(np.argmax(gains))]
+    near = {"finest": 0.85 * turns * pitch / width, "coarsest": 1.2 * turns * pitch / width}
+    comb = _slower_edge(thread, outline, turns * pitch)
+    longer = strongest_comb(comb, width_px=width, **near)
+    if not isinstance(longer.pitch_px, Measured) or longer.share < thread.share:
+        return thread  # an edge that is lost among the turns weaves at any pitch
+    judged = replace(longer, probability=thread_probability(longer, outline))
     return judged if judged.probability > BELIEVED else thread
+
+
+def _edge_gain(thread: Thread, outline: Outline, turns: int) -> float:
+    """How much more of the edge's weave is explained if so many turns count for one."""
+    pitch = thread.pitch_px.value if thread.pitch_px else 0.0
+    comb = _slower_edge(thread, outline, turns * pitch)
+    once, longer = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, turns))
+    return longer / max(once, 1e-6)
+
+
+def _slower_edge(thread: Thread, outline: Outline, pitch_px: float) -> Comb:
+    """The edge in the thread's zone, without what changes more slowly than a pitch."""
+    slow = min(SLOW_FOR_COARSE, 0.8 * pitch_px / outline.typical_width_px)
+    return edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
 
 
 def _none_seen(outline: Outline) -> str:
@@ -181,11 +200,11 @@ def _looks(strip: Strip, outline: Outline) -> Iterator[Thread]:
         yield strongest_comb(comb, width_px=width, finest=COARSEST, coarsest=COARSEST_OF_ALL)
 
 
-def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float | None) -> Comb:
+def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float) -> Comb:
     """How far either wall's edge stands out, px, without what changes over `slow` body widths."""
     rows = outline.between(from_px, to_px)
     step = outline.z_px[1] - outline.z_px[0]
-    many = None if slow is None else slow * outline.typical_width_px / step
+    many = slow * outline.typical_width_px / step
     left, right = (without_slow(wall, many)[rows] for wall in (outline.left_px, outline.right_px))
     return Comb(outline.z_px[rows], left, right)
 

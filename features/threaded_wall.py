@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from features.outline import Outline
+from features.pitch import slow_course
 from features.quantity import Measured
 from features.strip import Strip
 from features.thread_cell import Cell, fit_cell, fold
@@ -70,7 +71,7 @@ def fit_wall(strip: Strip, outline: Outline, side: float, thread: Thread, shear:
         return Wall(side, edge)
     rows = outline.between(thread.from_px, thread.to_px)
     z, line = outline.z_px[rows], edge.copy()
-    line[rows] = _without_period(z, edge[rows], thread.pitch_px.value)
+    line[rows] = slow_course(z, edge[rows], thread.pitch_px.value)
     if not crests or float(np.ptp(z)) < 2 * thread.pitch_px.value:
         return Wall(side, line)
     comb = _Comb(strip, z, line[rows], side, thread.pitch_px, crests[0])
@@ -128,20 +129,3 @@ def follow_turns(wall: Wall, comb: _Comb) -> Wall:
         found.append(single_turns(comb.strip, comb.z_px[here], comb.line_px[here], comb.side, mean))
     crests, roots = (joined([pair[kind] for pair in found]) for kind in (0, 1))
     return Wall(wall.side, wall.line_px, wall.parts, crests, roots)
-
-
-def _without_period(z: Floats, edge: Floats, pitch: float) -> Floats:
-    """The wall's slow course under its thread: a low polynomial fitted together with the comb."""
-    turns = float(np.ptp(z)) / pitch
-    degree = 1 if turns < 4 else 2 if turns < 8 else 3
-    place = 2 * (z - z[0]) / max(float(np.ptp(z)), 1.0) - 1
-    slow = np.polynomial.legendre.legvander(place, degree)
-    phase = 2 * np.pi * z / pitch
-    waves = [f(k * phase) for k in (1, 2) for f in (np.cos, np.sin)]
-    design = np.hstack([slow, np.stack(waves, axis=1)])
-    kept = np.ones(len(z), dtype=bool)
-    for _ in range(3):  # a flute or a hole cuts some rows: leave them out
-        weights = np.linalg.lstsq(design[kept], edge[kept], rcond=None)[0]
-        miss = np.abs(edge - design @ weights)
-        kept = miss <= max(3.5 * float(np.median(miss[kept])), 0.5)
-    return np.asarray(slow @ weights[: degree + 1])

@@ -75,12 +75,12 @@ def wall_comb(
     to_px: float,
     *,
     fineness: float = 1.0,
-    slow: float | None = SLOW,
+    slow: float = SLOW,
 ) -> Comb:
     """Mean grey in a band along either wall between two heights.
 
     `fineness` below 1 narrows the band and follows the wall more closely, for a fine thread; what
-    changes over more than some `slow` body widths is taken away (None: nothing is).
+    changes over more than some `slow` body widths is taken away.
     """
     width = outline.typical_width_px * fineness
     rows = outline.between(from_px, to_px)
@@ -90,14 +90,12 @@ def wall_comb(
         smooth = _smooth_wall(wall, outline.z_px, width)[rows]
         offsets = np.arange(-BAND * width, BAND * width + 1e-9, strip.step_px)
         grey = strip.at(z[:, None] + 0 * offsets, sign * (smooth[:, None] + offsets)).mean(axis=1)
-        sides.append(without_slow(grey, None if slow is None else slow * width / strip.step_px))
+        sides.append(without_slow(grey, slow * width / strip.step_px))
     return Comb(z, sides[0], sides[1])
 
 
-def without_slow(wall: Floats, rows: float | None) -> Floats:
+def without_slow(wall: Floats, rows: float) -> Floats:
     """What is left of a wall when its slow changes, over so many rows, are taken away."""
-    if rows is None:
-        return wall
     return np.asarray(wall - ndimage.gaussian_filter1d(wall, rows, mode="reflect"))
 
 
@@ -196,9 +194,9 @@ def _design(z: Floats, pitch: float) -> Floats:
 
 def _left_over(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
     """Square sum that a comb of this pitch leaves of both walls."""
-    basis, _ = np.linalg.qr(_design(z, pitch))
-    walls = np.stack(sides, axis=1)
-    return float(np.sum(walls**2) - np.sum((basis.T @ walls) ** 2))
+    design, walls = _design(z, pitch), np.stack(sides, axis=1)
+    seen = design.T @ walls
+    return float(np.sum(walls**2) - np.sum(seen * np.linalg.solve(design.T @ design, seen)))
 
 
 def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:

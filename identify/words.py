@@ -79,6 +79,7 @@ BY = {
 SOURCES = {
     "edge": "noise at the edges",
     "edge_model": "how a round metal edge shows",
+    "other_edge": "another edge close to the mark",
     "surface": "grain on the surface",
     "walls": "how straight the walls run",
     "axis_model": "a body that is not quite round",

@@ -5,10 +5,10 @@
 A wall: the analytic shadow of a cylinder (path 2·√(R² − u²), Beer-Lambert, Gaussian blur) with
 white noise, averaged over rows; the bound leaves blur, attenuation, the film's window (gain and
 level) and the background's slope unknown, as the measuring has to. A pitch: a strip whose two soft
-walls run in and out in two harmonics, read as the product reads it (walls, search, three ways);
-every amplitude, phase and trend, blur, gain and level unknown. The bound is the inverse of the
-Fisher information of exactly that film (S. M. Kay, Fundamentals of Statistical Signal Processing:
-Estimation Theory, 1993, chapter 3: from memory).
+walls run in and out in two harmonics from platform to apex, ground above and below, read as the
+product reads it (walls, search, all columns); every amplitude, phase and trend, blur, gain and
+level unknown. The bound is the inverse of the Fisher information of exactly that film (S. M. Kay,
+Fundamentals of Statistical Signal Processing: Estimation Theory, 1993, chapter 3: from memory).
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ FINE = 0.02  # px, of the analytic profile
 ROWS = 40  # averaged
 NOISE = 0.01  # of one pixel, grey
 PITCH_IN_WIDTHS = 0.2
+BEYOND = 10.0  # px of ground beyond platform and apex: a thread ends with its body
 
 
 def main() -> None:
@@ -109,11 +110,13 @@ def threaded(params: np.ndarray, z: np.ndarray, t: np.ndarray) -> np.ndarray:
 
 def pitch_row(pitch: float, turns: float, draws: int) -> None:
     length, half = turns * pitch, pitch / PITCH_IN_WIDTHS / 2
-    z, t = np.arange(-10.0, length + 10), np.arange(-2.0 * half, 2.0 * half + 1)
+    z, t = np.arange(-BEYOND, length + BEYOND), np.arange(-2.0 * half, 2.0 * half + 1)
+    body = (z >= 0) & (z <= length)
     left, right = ([half, 0.0, sign * 1.5, 0.6, 0.4, 0.0] for sign in (1, -1))
     true = np.array([pitch, 1.5, 0.5, 0.3, *left, *right])
-    bound = bound_of(lambda p: threaded(p, z, t).ravel(), true, NOISE)
-    film = threaded(true, z, t)
+    bound = bound_of(lambda p: threaded(p, z[body], t).ravel(), true, NOISE)
+    film = np.full((len(z), len(t)), true[3])
+    film[body] = threaded(true, z[body], t)
     rng = np.random.default_rng(2)
     errors = []
     for _ in range(draws):

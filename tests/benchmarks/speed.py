@@ -7,6 +7,7 @@ Computing time, not the clock's; on a machine whose cores are shared it still co
 
 from __future__ import annotations
 
+import resource
 import sys
 import time
 from collections.abc import Callable
@@ -15,14 +16,18 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import numpy as np
+
 from features.film import read_film_file
-from features.marks import load_marks
+from features.implant import read_implant
+from features.marks import check_marks, load_marks
 from features.reading import read_film
 from sample_images.demo_films import FOLDER
 from sample_images.look import look
 from sample_images.simulate import simulate
 
 DEFAULT = ("external_hex_parallel", "hollow_basket", "bone_level_cone", "blade_plate")
+FINE = ("external_hex_parallel", "bone_level_cone", "pressfit_cylinder_indexed")  # 0.016 mm a px
 
 
 def spent(work: Callable[[], Any], times: int = 3) -> float:
@@ -41,6 +46,15 @@ def main() -> None:
         film = read_film_file(path)
         marks = load_marks(path.with_suffix(".marks.json"), width=film.width, height=film.height)
         show(f"read {path.stem}", spent(lambda f=film, m=marks: read_film(f, m)))
+    for family in FINE:
+        drawn = simulate(family, 1, rows=1600)
+        pixels = np.asarray(drawn.pixels, np.float32) / np.iinfo(drawn.pixels.dtype).max
+        height, width = pixels.shape
+        mark = check_marks(drawn.marks, width=width, height=height).implants[0]
+        seconds = spent(lambda px=pixels, m=mark: read_implant(px, m), 5)
+        show(f"read_implant {family}, {height} × {width}", seconds)
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024  # KiB on Linux
+    print(f"{'most memory until here, MB':52} {peak_mb:14.0f}")
     for family in sys.argv[1:] or DEFAULT:
         show(f"draw {family}, 1000 × 750", spent(lambda key=family: simulate(key, 1), 2))
         show(f"look {family}, 400 × 300", spent(lambda key=family: look(key), 2))

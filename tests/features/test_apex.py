@@ -2,10 +2,12 @@
 
 import numpy as np
 import pytest
+from scipy import special
 
 from features.apex import find_end, find_tip
 from features.body import find_body
 from features.span import length as length_of
+from features.strip import Axis, Strip
 from tests.features.bodies_on_film import EXACT, ROUGH, followed, half_turned, mark, read
 from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod, rounded
 from tests.features.simulated_films import films
@@ -68,7 +70,9 @@ def test_no_end_stands_out_of_even_grey():
     strip, _, _ = followed(film(rod()))
     flat = strip.pixels.copy()
     strip.pixels[:] = 0.5
-    nothing = find_end(strip, ((-5.0, 5.0),), near_px=strip.axis.length_px, toward=1.0)
+    nothing = find_end(
+        strip, ((-5.0, 5.0),), near_px=strip.axis.length_px, toward=1.0, click_px=2.0
+    )
     strip.pixels[:] = flat
     assert not nothing
     assert "edge" in nothing.reason
@@ -80,3 +84,22 @@ def test_apex_forms_of_simulated_films_are_mostly_right_and_open_ends_always():
     assert sum(truth == state for truth, state in told) >= 18
     assert all(state == "open" for truth, state in told if truth == "open")
     assert all(truth == "open" for truth, state in told if state == "open")
+
+
+def stepped_end(*ends_px):
+    """A strip whose grey falls by the same step at every given height."""
+    z, t = np.arange(-20.0, 200.0), np.arange(-30.0, 31.0)
+    levels = sum(special.ndtr((end - z) / 1.5) for end in ends_px)
+    grey = 0.2 + 0.6 / len(ends_px) * np.broadcast_to(np.asarray(levels)[:, None], (220, 61))
+    return Strip(grey, np.ones(grey.shape, bool), z, t, Axis((0.0, 0.0), 0.0, 150.0))
+
+
+def end_of(strip):
+    return find_end(strip, ((-5.0, 5.0),), near_px=150.0, toward=1.0, click_px=3.0)
+
+
+def test_two_edges_beside_a_mark_make_the_end_as_uncertain_as_they_are_apart():
+    one, two = end_of(stepped_end(153.0)), end_of(stepped_end(139.0, 160.0))
+    assert "other_edge" not in dict(one.parts)
+    assert 5.0 < dict(two.parts)["other_edge"] < 21.0
+    assert min(abs(two.value - end) for end in (139.0, 160.0)) < 1.0

@@ -26,7 +26,7 @@ def test_a_usual_body_is_likely_and_never_certain():
         ({"bone": 0.02}, "bone"),
         ({"halo": 0.6}, "root"),
         ({"wide": 0.03}, "narrow"),
-        ({"taper": 0.6}, "narrows"),
+        ({"taper": 0.9}, "narrows"),
         ({"taper": -0.4}, "widens"),
     ],
 )

@@ -1,8 +1,11 @@
 """Whether there is a thread: edges drawn as formulas, and whole bodies that are hard to tell."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from features import thread_search
 from features.outline import Outline
 from features.quantity import from_parts
 from features.thread_search import (
@@ -12,7 +15,7 @@ from features.thread_search import (
     thread_probability,
     whole_turns,
 )
-from features.threads import Thread
+from features.threads import Thread, strongest_comb, wall_comb
 from tests.features.bodies_on_film import followed, smooth, threaded
 from tests.features.drawn_bodies import ellipse, film, rod
 
@@ -63,10 +66,31 @@ def ridges(pitch, phase=0.0):
     return 60 + 6 * np.exp(-0.5 * (place / 0.12) ** 2)
 
 
-def test_a_pitch_read_at_half_a_turn_is_put_right_by_the_edge():
-    half = thread()
-    found = whole_turns(half, outline(ridges(2 * PITCH), ridges(2 * PITCH, 0.5)))
-    assert found.pitch_px.value == pytest.approx(2 * PITCH, rel=0.02)
+@pytest.mark.parametrize("turns", [2, 3])
+def test_a_pitch_read_at_a_part_of_a_turn_is_put_right_by_the_edge(turns):
+    pitch = 60.0
+    part = replace(thread(), pitch_px=from_parts(pitch / turns, "px", edge=0.1))
+    found = whole_turns(part, outline(ridges(pitch), ridges(pitch, 0.5)))
+    assert found.pitch_px.value == pytest.approx(pitch, rel=0.02)
+
+
+def test_a_pitch_that_explains_more_than_a_longer_one_stays():
+    sure = replace(thread(share=0.999), pitch_px=from_parts(30.0, "px", edge=0.1))
+    assert whole_turns(sure, outline(ridges(60.0), ridges(60.0, 0.5))) is sure
+
+
+def test_a_fine_thread_on_the_neck_does_not_end_the_search_for_the_one_below(monkeypatch):
+    strip, edges, _ = followed(threaded())
+    coarse = strongest_comb(wall_comb(strip, edges, 40.0, 300.0), width_px=edges.typical_width_px)
+    fine = replace(coarse, pitch_px=from_parts(12.0, "px", edge=0.1), from_px=5.0, to_px=60.0)
+    chances = {12.0: 0.95}
+    monkeypatch.setattr(thread_search, "_looks", lambda *_: iter([fine, coarse]))
+    monkeypatch.setattr(
+        thread_search,
+        "thread_probability",
+        lambda found, _: chances.get(found.pitch_px.value, 0.99),
+    )
+    assert search_thread(strip, edges).pitch_px == coarse.pitch_px
 
 
 def test_a_pitch_read_right_stays():
