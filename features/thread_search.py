@@ -35,6 +35,7 @@ SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
 OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
+TWELFTH = 10.0  # … of a third; below 6 for threads read right, 25-31 at a third (simulated)
 SURE = 0.9  # probability from which no further look is taken
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
@@ -116,24 +117,33 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
 
 
 def whole_turns(thread: Thread, outline: Outline) -> Thread:
-    """Double a pitch that was read at half a turn.
+    """Double or treble a pitch that was read at a half or a third of a turn.
 
-    A thread with wide, flat valleys repeats twice a turn in grey; its edge tells the whole turn.
+    A thread with wide, flat valleys or crests repeats so in grey; its edge tells the whole turn.
     """
+    for parts, more in ((2, OCTAVE), (3, TWELFTH)):
+        whole = _whole_turn(thread, outline, parts, more)
+        if whole is not None:
+            return whole
+    return thread
+
+
+def _whole_turn(thread: Thread, outline: Outline, parts: int, more: float) -> Thread | None:
+    """The thread so many times as coarse, where the edge follows it so many times as well."""
     if not isinstance(thread.pitch_px, Measured):
-        return thread
+        return None
     pitch, width = thread.pitch_px.value, outline.typical_width_px
-    slow = min(SLOW_FOR_COARSE, 1.6 * pitch / width)
+    slow = min(SLOW_FOR_COARSE, 0.8 * parts * pitch / width)
     comb = edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
-    half, whole = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, 2))
-    if whole < OCTAVE * half:
-        return thread
-    near = {"finest": 1.7 * pitch / width, "coarsest": 2.4 * pitch / width}
-    twice = strongest_comb(comb, width_px=width, **near)
-    if not isinstance(twice.pitch_px, Measured):
-        return thread
-    judged = replace(twice, probability=thread_probability(twice, outline))
-    return judged if judged.probability > BELIEVED else thread
+    part, whole = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, parts))
+    if whole < more * part:
+        return None
+    near = {"finest": 0.85 * parts * pitch / width, "coarsest": 1.2 * parts * pitch / width}
+    found = strongest_comb(comb, width_px=width, **near)
+    if not isinstance(found.pitch_px, Measured):
+        return None
+    judged = replace(found, probability=thread_probability(found, outline))
+    return judged if judged.probability > BELIEVED else None
 
 
 def _none_seen(outline: Outline) -> str:
