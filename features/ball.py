@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, optimize
 
-from features.edges import fit_chord_edge
+from features.edges import CLIPPED, fit_chord_edge
 from features.marks import Point
 from features.quantity import Measured, NotMeasured, Quantity
 
@@ -16,6 +16,13 @@ Floats = NDArray[np.float64]
 
 RAYS = 180
 EDGE_PX = 8.0  # half length of the edge profile
+# A film that shows the logarithm of the beam climbs on where steel lets nothing through. Blur is
+# light that leaks in before the logarithm is taken and pulls such an edge inward (simulated):
+STILL, INWARD = 0.025, 1.08  # of the steepest climb, that of other films; in blurs, by its root
+INWARD_STD = 0.11  # in blurs
+LAST = 4  # samples before the edge burns out
+# of the ball's height: steel has it there, what is less dense or a small ball has not (derived)
+NEARLY_WHITE, SMALL_PX = 0.86, 45.0
 
 
 def ball_diameter(
@@ -105,12 +112,25 @@ def _chord_offset(
     depth = np.arange(-reach, reach + 1e-9, 0.5)
     rays = _along_rays(pixels, centre, radius - depth)
     clean = rays[np.isfinite(rays).all(axis=1)]
-    offsets = []
+    edges = []
     for quarter in np.array_split(clean, 4):  # the spread over quarters is the honest noise
         if len(quarter) > 10:
-            edge = fit_chord_edge(depth, np.median(quarter, axis=0)).offset_px
-            offsets += [edge.value] if edge else []
-    if len(offsets) < 2:
+            edge = fit_chord_edge(depth, np.median(quarter, axis=0))
+            edges += [edge] if edge.offset_px else []
+    if len(edges) < 2:
         return NotMeasured("the ball's edge is not clear; mark it again or use another length"), 0.0
-    middle = float(np.median(offsets))
-    return Measured(middle, 0.1, "px"), float(np.std(offsets) / np.sqrt(len(offsets)))
+    offsets = [edge.offset_px.value for edge in edges if edge.offset_px]
+    blur = float(np.median([edge.blur_px for edge in edges]))
+    white = float(np.nanmedian(_along_rays(pixels, centre, np.array([0.3 * radius]))))
+    climb = max(_last_climb(clean.mean(axis=0), white) - STILL, 0.0) if radius > SMALL_PX else 0.0
+    middle = float(np.median(offsets)) + INWARD * blur * math.sqrt(climb)
+    std = math.hypot(0.1, INWARD_STD * blur * (climb > 0))
+    return Measured(middle, std, "px"), float(np.std(offsets) / np.sqrt(len(offsets)))
+
+
+def _last_climb(grey: Floats, white: float) -> float:
+    """How fast the grey climbs where it burns out or the profile ends, over the fastest."""
+    climb = np.gradient(grey)
+    last = np.flatnonzero(grey < CLIPPED)[-LAST:]
+    reached = grey[last].max(initial=0.0) - grey[0] > NEARLY_WHITE * (white - grey[0])
+    return float(climb[last].mean() / climb.max()) if reached and climb.max() > 0 else 0.0

@@ -94,7 +94,7 @@ def find_body(
     holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
     helix = read_helix(strip, outline, thread, hollow=holed)
     walls = _walls(strip, outline, thread, helix, hollow=holed or opened > 0.5)
-    slant = slant_of(helix.tilt_deg, holder=holder)
+    slant = slant_of(helix.tilt_deg, holder=holder, slender=length / width)
     rim_px = collar.rim_overhang(edge, outline)
     shape = apex.end_shape(outline, strip, tip_px=end, slant=slant, background=gap_map.beside)
     if shape and opened <= 0.5:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from features.burnt_out import burnt_share
 from features.channel_end import channel_alone, floor_at, parallel_end, pierced_from
 from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
@@ -25,6 +26,12 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 FLOOR_SEEN = 0.15  # of the body width: how far below its end the channel's floor is looked at
+OVER_BONE = 0.03  # dip that counts where the bone beside swings like what is missing in a body
+# of what lies below a channel; least dip there that ends and does not burn out (simulated)
+ALL_BURNT, CLEAR_BURNT = 0.9, 0.04
+BURNT, BELOW = 0.3, (0.3, 0.6)  # of what lies below; where that is, of the body width
+OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
+FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
 
@@ -69,16 +76,25 @@ def measure_bore(
     """
     dips = row_dip(strip, gaps.dip, width_px)
     threshold = seen_at(strip, dips, platform.value, tip_px)
+    if gaps.faint:
+        threshold = max(threshold, OVER_BONE)
     ends = platform.value, tip_px
     seen = channel_rows(strip, gaps.dip, dips, threshold, body_px=width_px, ends_px=ends)
-    if seen is None or gaps.faint:
+    if seen is None or gaps.unseen:
         return _nothing_seen(gaps, covered)
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))
     walls = _walls(strip, sharp, seen, width_px)
     run = walls.from_px, walls.last_px
+    burnt = _burnt_below(strip, walls.floor_px, width_px)
     last = dips[strip.rows(run[1] - LAST_PART * width_px, run[1])]
-    faded = bool(np.median(last) < CLEAR_END * threshold)
-    width, rows = tapped_width(strip, sharp, run, body_px=width_px, top_px=platform.value)
+    faded = bool(np.median(last) < max(CLEAR_END * threshold, CLEAR_BURNT * (burnt > ALL_BURNT)))
+    width, rows = tapped_width(
+        strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt > BURNT
+    )
+    if faded and burnt > BURNT:
+        width, rows = NotMeasured(FADED), ()
+    opened = run[0] - platform.value < OPEN * width_px
+    alone = burnt > ALL_BURNT and opened and not width and width.reason == INDEX_ALONE
     end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
@@ -87,7 +103,7 @@ def measure_bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
         end,
-        _depth(end, platform, _unsure(width, faded=faded, pierced=walls.pierced)),
+        _depth(end, platform, _unsure(alone=alone, faded=faded, pierced=walls.pierced)),
         mouth,
         cone,
         rows,
@@ -120,14 +136,19 @@ def _depth(end: Measured, platform: Measured, unsure: NotMeasured | None) -> Qua
     return from_parts(end.value - platform.value, "px", **parts_of(end, platform))
 
 
-def _unsure(width: Quantity, *, faded: bool, pierced: bool) -> NotMeasured | None:
+def _unsure(*, alone: bool, faded: bool, pierced: bool) -> NotMeasured | None:
     """Why the end that is seen may not be the channel's."""
     if faded:
-        return NotMeasured("the channel fades into the metal before its end is seen")
+        return NotMeasured(FADED)
     if pierced:
         return NotMeasured("a hole through the body hides where the channel ends")
-    alone = isinstance(width, NotMeasured) and width.reason == INDEX_ALONE
     return NotMeasured(INDEX_ALONE) if alone else None
+
+
+def _burnt_below(strip: Strip, floor_px: float, body_px: float) -> float:
+    """How much of the metal below the channel's floor is burnt out."""
+    near, far = (floor_px + share * body_px for share in BELOW)
+    return burnt_share(strip, near, far, BELOW[0] / 2 * body_px)
 
 
 def _present(clear: float) -> Finding:

@@ -20,8 +20,9 @@ QUIET = 4  # percentile of the rows: what a body shows where there is no channel
 MUCH_EMPTIER = 3.0  # than what was seen higher up, which then was no channel (simulated)
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
 LOWEST_END = 0.93  # of the length: what runs on to the apex is a hollow body's core
-STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.65, 0.82, 0.45  # … of a long screw; dip of a hole
-SHORTEST = 0.04  # of the length
+STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.74, 0.82, 0.45  # … of a long screw; dip of a hole
+STARTS_ANEW = 0.65  # of the length: what is far emptier than grain above it starts higher
+SHORTEST = 0.03  # of the length
 OPEN = 0.05  # of the length: a channel starting higher than this is open to the platform
 NARROWER, NARROWER_FAR, WIDER, FAINTER = (
     0.4,
@@ -73,7 +74,8 @@ class Part:
         """Whether what fills the channel between the two, a broken screw, could have parted it."""
         narrower = NARROWER if self.high < STARTS else NARROWER_FAR
         alike = narrower < self.wide_px / above.wide_px < WIDER
-        return above.high < OPEN and alike and self.dip > FAINTER * above.dip
+        tapped = above.strongest < THROUGH  # the wall of an emptier body holds no screw
+        return above.high < OPEN and tapped and alike and self.dip > FAINTER * above.dip
 
 
 def channel_rows(
@@ -109,7 +111,8 @@ def channel_rows(
         if found is None:
             anew = upper or lower
         else:
-            anew = lower and part.strongest > MUCH_EMPTIER * found.strongest
+            emptier = part.strongest > MUCH_EMPTIER * found.strongest
+            anew = lower and emptier and part.high < STARTS_ANEW
         if anew:
             found, first = part, part.first_px
         elif found and (upper or lower) and part.continues(found):

@@ -33,13 +33,20 @@ UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is a
 GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
 SMOOTH = 0.9  # … and more is a wall without a screw thread
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
-NO_DEEPER, SHALLOW, SHORT = 1.0, 1.1, 1.55  # depth over width of what may be the index alone
+NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
+PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
 UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
 INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
 
 
 def tapped_width(
-    strip: Strip, sharp: Floats, run_px: tuple[float, float], *, body_px: float, top_px: float
+    strip: Strip,
+    sharp: Floats,
+    run_px: tuple[float, float],
+    *,
+    body_px: float,
+    top_px: float,
+    burnt: bool = False,
 ) -> tuple[Quantity, Trace]:
     """Major diameter of the tapped part, and where it was taken.
 
@@ -56,6 +63,8 @@ def tapped_width(
         Where the channel runs, its drill cone left out.
     body_px, top_px : float
         Width of the body and height of the platform.
+    burnt : bool
+        The metal below is burnt out, so that a narrower part would not be seen there.
     """
     low, high = _lowest_part(strip, sharp, run_px, body_px)
     dips = sharp[strip.rows(low, high)]
@@ -76,7 +85,10 @@ def tapped_width(
     left = float(strip.t_px[wide[0]]) * wider - BLUR_PX
     right = float(strip.t_px[wide[-1]]) * wider + BLUR_PX
     value = right - left
-    doubt = _doubt(strip, sharp, (low, high), run_px[1], value, depth_px=run_px[1] - top_px)
+    deep = (run_px[1] - top_px) / value
+    if run_px[1] - high > UNREAD_BELOW * value:
+        return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
+    doubt = _doubt(strip, sharp, (low, high), value, deep=deep, burnt=burnt)
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / deepest))
@@ -97,23 +109,22 @@ def _doubt(
     strip: Strip,
     sharp: Floats,
     part_px: tuple[float, float],
-    end_px: float,
     value: float,
     *,
-    depth_px: float,
+    deep: float,
+    burnt: bool,
 ) -> float | NotMeasured:
     """What to add to the std where another part than the tap may have been read; or a refusal."""
-    if end_px - part_px[1] > UNREAD_BELOW * value:
-        return NotMeasured("the narrow part of the channel is too faint to measure its width")
     central = sharp[strip.rows(*part_px), strip.columns(-value / 2, value / 2)]
     usual = float(np.median(central, axis=0).max() / np.percentile(central, EMPTIEST, axis=0).max())
     if usual < GRAIN:
         return NotMeasured("the channel is no darker than the grain of the metal round it")
-    plain = usual > SMOOTH or _flat_floor(strip, sharp, part_px, value)
-    deep = depth_px / value
-    if deep < NO_DEEPER or (plain and deep < SHALLOW):
+    flat = _flat_floor(strip, sharp, part_px, value)
+    well = flat and usual > PLAIN and not burnt
+    if deep < (SHORT_BURNT if burnt else NO_DEEPER) and not well:
         return NotMeasured(INDEX_ALONE)
-    return UNSURE_STD * value if usual < UNEVEN or (plain and deep < SHORT) else 0.0
+    short = deep < SHORT and (flat or usual > SMOOTH)
+    return UNSURE_STD * value if usual < UNEVEN or short else 0.0
 
 
 def _flat_floor(strip: Strip, sharp: Floats, part_px: tuple[float, float], value: float) -> bool:

@@ -78,7 +78,12 @@ class GapMap:
     @property
     def faint(self) -> bool:
         """Whether bone over the body could pass for what is missing in it."""
-        return self.contrast < FAINT or self.texture > COARSEST_TEXTURE
+        return self.unseen or self.texture > COARSEST_TEXTURE
+
+    @property
+    def unseen(self) -> bool:
+        """Whether the body stands out too little for anything in it to be seen."""
+        return self.contrast < FAINT
 
 
 def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float = 0.0) -> GapMap:

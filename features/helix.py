@@ -46,8 +46,11 @@ STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.09  # what is left on simulated films, clean to hard
 # two starts seen square and rings seen some ten degrees aslant draw the same picture
 SQUARE_DEG, RINGS_FIT = 2.5, 0.05
-FEWEST_TURNS = 4.0  # fewer leave the comb across the body to a hole or an end (simulated)
-FAINT = 0.15  # of the comb's power that the model may leave
+# fewer leave the comb across the body to a hole or an end; the next are less sure (simulated)
+FEWEST_TURNS, FEW_TURNS, FEW_STD_DEG = 3.1, 4.0, 1.2
+# by how much of its log-likelihood a tilt must stand above all others so far off, and how unsure
+# one is that stands higher by 1 (simulated)
+STANDS_OUT, OTHER_DEG, RIVAL_STD_DEG = 1.0, 2.5, 1.0
 AS_LIKELY = 0.8  # then rings are hardly less likely than two starts (a judgement)
 TOO_FAINT = "the thread is too faint across the body to tell the beam's tilt"
 UNTOLD = (0.35, 0.65)  # probability of rings between which they and two starts are not told apart
@@ -87,13 +90,12 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
     likely = max(starts, key=lambda n: starts[n])
     if hollow:
         return Helix(starts, NotMeasured("a hollow body does not tell the tilt of the beam"))
-    if (thread.to_px - thread.from_px) / pitch < FEWEST_TURNS:
+    turns = (thread.to_px - thread.from_px) / pitch
+    if turns < FEWEST_TURNS:
         return Helix(starts, NotMeasured("too few turns are seen to tell the beam's tilt"))
-    if misfits[likely].min() > FAINT:
-        return Helix(starts, NotMeasured(TOO_FAINT))
     inside = np.abs(u) <= INSIDE_ROOTS
     deep = _misfits(u[inside], comb[inside], likely, tilts, radius / pitch)
-    return Helix(starts, _tilt(likely, starts[likely], tilts, deep))
+    return Helix(starts, _tilt(likely, starts[likely], tilts, deep, few=turns < FEW_TURNS))
 
 
 def _starts(misfits: Floats, tilts: Floats, thread: Thread) -> dict[int, float]:
@@ -170,22 +172,24 @@ def _stagger_log(thread: Thread) -> Floats:
     return np.asarray(np.log([half if n % 2 else level for n in STARTS]))
 
 
-def _tilt(starts: int, chance: float, tilts: Floats, misfits: Floats) -> Quantity:
+def _tilt(starts: int, chance: float, tilts: Floats, misfits: Floats, *, few: bool) -> Quantity:
     if starts == 0:
         return NotMeasured("rings do not tell the tilt of the beam")
     if chance < SURE:
         return NotMeasured("the thread's starts are not clear, so neither is the beam's tilt")
-    best = int(_scores(misfits, tilts).argmax())
+    scores = _scores(misfits, tilts)
+    best = int(scores.argmax())
     tilt, misfit = float(tilts[best]), float(misfits[best])
-    if misfit > FAINT:
+    above = float(scores[best] - scores[np.abs(tilts - tilt) > OTHER_DEG].max())
+    if above < STANDS_OUT:
         return NotMeasured(TOO_FAINT)
     # the width of the valley: where the misfit has grown by its own size
     valley = misfits < 2 * misfit + MISFIT_FLOOR
     near = np.abs(tilts - tilt) < 3.0
     width = float((valley & near).sum()) * STEP_DEG / 4
-    return Measured(
-        tilt, float(np.hypot(MODEL_STD_DEG + MODEL_SHARE * abs(tilt), width / 2)), "deg"
-    )
+    model = MODEL_STD_DEG + MODEL_SHARE * abs(tilt)
+    std = np.linalg.norm([model, width / 2, RIVAL_STD_DEG / above, FEW_STD_DEG * few])
+    return Measured(tilt, float(std), "deg")
 
 
 def starts_form(thread: Thread, helix: Helix) -> Form:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from features.body import Body
-from features.edges import CLIPPED
+from features.burnt_out import burnt_share
 from features.smooth_wall import chord_along, straight_line
 
 BURNT = 0.4  # of the body: more burnt out and its inside cannot be judged (a judgement)
@@ -21,9 +21,7 @@ def quality_notes(body: Body) -> tuple[str, ...]:
 
 
 def _burnt(body: Body) -> str:
-    strip, half = body.strip, 0.4 * body.width_px
-    inside = strip.pixels[strip.rows(body.platform.value, body.tip_px), strip.columns(-half, half)]
-    share = float(np.mean(inside >= CLIPPED)) if inside.size else 0.0
+    share = burnt_share(body.strip, body.platform.value, body.tip_px, 0.4 * body.width_px)
     if share < BURNT:
         return ""
     return (

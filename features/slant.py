@@ -8,7 +8,8 @@ lies farther from the tube than the platform is enlarged less. All are derived. 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +24,8 @@ AIMED_TILT_DEG = 2.5  # with a holder's aiming ring: from memory
 # how far a hand-held film stands from parallel to the implant (0) toward square to the beam (1):
 # the tube is aimed at the film, so nearer 1; from memory
 SQUARE, SQUARE_STD = 0.75, 0.25
-SOURCE_WIDTHS = 85.0  # tube to implant in body widths: 300-400 mm over some 4 mm, derived
+# tube to implant over √(length · width), which varies less than either: 340 mm over some 7, derived
+SOURCE = 48.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,10 +38,13 @@ class Slant:
         Probability of each of `TILTS_DEG`.
     square : float
         How far the film stood from parallel to the implant (0) toward square to the beam (1).
+    source_widths : float
+        Tube to implant in body widths.
     """
 
     weights: Floats
     square: float
+    source_widths: float
 
     @property
     def overhang(self) -> Floats:
@@ -54,7 +59,7 @@ class Slant:
     def weighed(self, grid_deg: Floats, fit: Floats) -> Slant:
         """With how well tilts without their sign fit something else that was seen."""
         weights = self.weights * np.interp(np.abs(TILTS_DEG), grid_deg, fit)
-        return Slant(weights / weights.sum(), self.square)
+        return replace(self, weights=weights / weights.sum())
 
     def mean(self, values: Floats) -> tuple[float, float]:
         """Mean and standard deviation of what depends on the tilt, (T,)."""
@@ -64,7 +69,7 @@ class Slant:
     def shown(self, widths_long: float) -> Floats:
         """What part of a stretch of the axis from the platform is seen, at every tilt, (T,)."""
         tilt = np.radians(TILTS_DEG)
-        farther = np.sin(tilt) * widths_long / SOURCE_WIDTHS
+        farther = np.sin(tilt) * widths_long / self.source_widths
         seen = (1 - self.square * (1 - np.cos(tilt))) * (1 - farther * (self.square > 0))
         return np.asarray(seen)
 
@@ -74,7 +79,7 @@ class Slant:
         return float(SQUARE_STD * (self.weights @ lost)) if self.square else 0.0
 
 
-def slant_of(tilt: Quantity, *, holder: bool) -> Slant:
+def slant_of(tilt: Quantity, *, holder: bool, slender: float) -> Slant:
     """The tilts that a measured one allows, or the usual ones.
 
     Parameters
@@ -82,11 +87,14 @@ def slant_of(tilt: Quantity, *, holder: bool) -> Slant:
     tilt : Measured in degrees, or NotMeasured
     holder : bool
         The receptor was held parallel to the implant, so that tilt does not shorten it.
+    slender : float
+        Length of the body over its width.
     """
     usual = AIMED_TILT_DEG if holder else USUAL_TILT_DEG
     middle, std = (tilt.value, max(tilt.std, 0.5)) if tilt else (0.0, usual)
     weights = np.exp(-0.5 * ((TILTS_DEG - middle) / std) ** 2)
-    return Slant(weights / weights.sum(), 0.0 if holder else SQUARE)
+    square = 0.0 if holder else SQUARE
+    return Slant(weights / weights.sum(), square, SOURCE * math.sqrt(slender))
 
 
 def as_it_is(length: Measured, slant: Slant, *, widths_long: float) -> Measured:

@@ -34,8 +34,8 @@ SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
-LONGER = (2, 3)  # turns that a comb may count for one
 OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
+TWELFTH = 10.0  # … of a third; below 6 for threads read right, 25-31 at a third (simulated)
 # probability, and part of the length, from which no further look is taken: what weaves finely over
 # the neck alone stands above a coarser thread
 SURE, FAR = 0.9, 0.3
@@ -120,39 +120,33 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
 
 
 def whole_turns(thread: Thread, outline: Outline) -> Thread:
-    """Lengthen a pitch that was read at a half or a third of a turn.
+    """Double or treble a pitch that was read at a half or a third of a turn.
 
-    A thread with wide, flat valleys repeats twice or thrice a turn in grey; its edge tells the
-    whole turn.
+    A thread with wide, flat valleys or crests repeats so in grey; its edge tells the whole turn.
     """
+    for parts, more in ((2, OCTAVE), (3, TWELFTH)):
+        whole = _whole_turn(thread, outline, parts, more)
+        if whole is not None:
+            return whole
+    return thread
+
+
+def _whole_turn(thread: Thread, outline: Outline, parts: int, more: float) -> Thread | None:
+    """The thread so many times as coarse, where the edge follows it so many times as well."""
     if not isinstance(thread.pitch_px, Measured):
-        return thread
+        return None
     pitch, width = thread.pitch_px.value, outline.typical_width_px
-    gains = [_edge_gain(thread, outline, turns) for turns in LONGER]
-    if max(gains) < OCTAVE:
-        return thread
-    turns = LONGER[int(np.argmax(gains))]
-    near = {"finest": 0.85 * turns * pitch / width, "coarsest": 1.2 * turns * pitch / width}
-    comb = _slower_edge(thread, outline, turns * pitch)
-    longer = strongest_comb(comb, width_px=width, **near)
-    if not isinstance(longer.pitch_px, Measured) or longer.share < thread.share:
-        return thread  # an edge that is lost among the turns weaves at any pitch
-    judged = replace(longer, probability=thread_probability(longer, outline))
-    return judged if judged.probability > BELIEVED else thread
-
-
-def _edge_gain(thread: Thread, outline: Outline, turns: int) -> float:
-    """How much more of the edge's weave is explained if so many turns count for one."""
-    pitch = thread.pitch_px.value if thread.pitch_px else 0.0
-    comb = _slower_edge(thread, outline, turns * pitch)
-    once, longer = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, turns))
-    return longer / max(once, 1e-6)
-
-
-def _slower_edge(thread: Thread, outline: Outline, pitch_px: float) -> Comb:
-    """The edge in the thread's zone, without what changes more slowly than a pitch."""
-    slow = min(SLOW_FOR_COARSE, 0.8 * pitch_px / outline.typical_width_px)
-    return edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
+    slow = min(SLOW_FOR_COARSE, 0.8 * parts * pitch / width)
+    comb = edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
+    part, whole = (comb_share(comb.z_px, (comb.left, comb.right), n * pitch) for n in (1, parts))
+    if whole < more * part:
+        return None
+    near = {"finest": 0.85 * parts * pitch / width, "coarsest": 1.2 * parts * pitch / width}
+    found = strongest_comb(comb, width_px=width, **near)
+    if not isinstance(found.pitch_px, Measured) or found.share < thread.share:
+        return None  # an edge that is lost among the turns weaves at any pitch
+    judged = replace(found, probability=thread_probability(found, outline))
+    return judged if judged.probability > BELIEVED else None
 
 
 def _none_seen(outline: Outline) -> str:

@@ -19,6 +19,8 @@ OPENING, MODEL_WIDTH, MODEL_HEIGHT = 0.08, 0.15, 0.18
 ONE_LARGE_HOLE = 0.6  # of the metal is missing: too much for the small holes of a basket
 LONG_HOLLOW = (0.66, 0.94)  # of the length: a hollow with rows of holes reaches at least so far
 LEAST_SPOTS = 2  # in it; fewer are the edges of one hole (simulated)
+# bridges between holes may part the hollow: of the lower half, and how many spots then (simulated)
+MOSTLY_HOLLOW, MANY_SPOTS = 0.8, 5
 BLUR_PX = 1.5
 TURNED = {
     60.0: "a dark band across the body, darkest in one part: a hole turned askew to the beam",
@@ -127,23 +129,32 @@ def perforations_finding(
 
     The edges of one large `hole` into a hollow make dark spots too.
     """
-    if gaps.faint:
-        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     one_hole = hole is not None and hole.likely and hole.missing > ONE_LARGE_HOLE
     if perforated(strip, gaps, tip_px=tip_px, width_px=width_px) and not one_hole:
         return Finding("present", 0.9)
+    if gaps.faint:  # rows of holes in a hollow stand out even between coarse bone
+        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
     return Finding("absent", 0.9)
 
 
 def perforated(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> bool:
     """Dark spots in a body whose lower part is hollow from well above to its end."""
+    wide = [gap for gap in gaps.gaps if gap.width_px > 0.35 * width_px]
     hollow = any(
-        gap.from_px < LONG_HOLLOW[0] * tip_px
-        and gap.to_px > LONG_HOLLOW[1] * tip_px
-        and gap.width_px > 0.35 * width_px
-        for gap in gaps.gaps
+        gap.from_px < LONG_HOLLOW[0] * tip_px and gap.to_px > LONG_HOLLOW[1] * tip_px
+        for gap in wide
     )
-    return hollow and _spots(strip, gaps, tip_px=tip_px, width_px=width_px) >= LEAST_SPOTS
+    if not hollow and _hollow_share(wide, tip_px) < MOSTLY_HOLLOW:
+        return False
+    least = LEAST_SPOTS if hollow else MANY_SPOTS
+    return _spots(strip, gaps, tip_px=tip_px, width_px=width_px) >= least
+
+
+def _hollow_share(gaps: list[Gap], tip_px: float) -> float:
+    """How much of the lower half lies between the heights of some gaps."""
+    z = np.linspace(0.5 * tip_px, tip_px, 101)
+    covered = [(gap.from_px <= z) & (z <= gap.to_px) for gap in gaps]
+    return float(np.any(covered, axis=0).mean()) if covered else 0.0
 
 
 def _spots(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> int:

@@ -85,6 +85,13 @@ def ball(diameter_px, *, gamma=1.0, mu_per_mm=2.0, centre=BALL_PX, noise=0.004):
     return grey.astype(np.float32)
 
 
+def log_ball(diameter_px, *, whitest=0.035, noise=0.004):
+    """The same of steel on a film that shows the beam's logarithm, white below `whitest` of it."""
+    share = (1 - ball(diameter_px, noise=0.0)).astype(float) / 0.4
+    grey = 0.05 + 0.95 * np.log(np.maximum(share, whitest)) / np.log(whitest)
+    return grey + noise * np.random.default_rng(1).standard_normal(grey.shape)
+
+
 def ball_ends(diameter_px, off=(0, 0, 0, 0), centre=BALL_PX):
     half = diameter_px / 2
     return (

@@ -66,6 +66,22 @@ def test_a_channel_that_fades_into_the_grain_has_no_depth_but_a_reason(noise):
     assert "fades" in depth.reason
 
 
+def test_a_weak_channel_that_burns_out_on_its_way_has_neither_width_nor_depth():
+    pixels, truth = film(rod(), channel=knots((0.0, 0.9), (7.0, 0.3)))
+    found = read((np.clip(1.07 * pixels, 0, 1), truth)).measures
+    assert "fades" in found["bore_depth"].reason
+    assert "fades" in found["bore_width"].reason
+
+
+def test_a_clear_channel_is_read_between_coarse_bone():
+    def bone(z):
+        return 0.4 + 0.15 * np.sin(2 * np.pi * z / 1.7)
+
+    body = film(rod(), channel=knots((0.0, 1.0), (6.0, 1.0)), beside=bone)
+    depth = read(body).measures["bore_depth"]
+    assert depth.value * MM_PER_PX == pytest.approx(6.0, abs=0.12)
+
+
 def test_a_hole_below_the_channel_leaves_its_depth_open():
     hole = ellipse(1.2, 3.0, 6.0)
     depth = bored(knots((0.0, 0.7), (5.0, 0.7)), holes=[hole]).measures["bore_depth"]

@@ -57,6 +57,19 @@ def test_the_empty_end_below_a_screw_is_a_channel():
     )  # the rows are smoothed
 
 
+def test_the_empty_end_below_a_long_screw_starts_far_down():
+    assert found(between((210, 250, 0.1))) == pytest.approx((210, 250), abs=3)
+
+
+def test_a_hole_far_below_grain_is_no_channel():
+    assert found(between((40, 70, 0.025), (210, 250, 0.2))) == pytest.approx((40, 70), abs=3)
+
+
+def test_what_lies_below_the_floor_of_a_thin_walled_body_is_another_hole():
+    # a wall so thin holds no screw that could have broken
+    assert found(between((2, 90, 0.6), (160, 220, 0.3))) == pytest.approx((2, 90), abs=3)
+
+
 def test_a_hole_near_the_apex_is_no_channel():
     assert found(between((240, 280, 0.6))) is None
     assert found(between((2, 100, 0.2), (240, 280, 0.6))) == pytest.approx(

@@ -19,11 +19,12 @@ ROWS = 260
 Z = np.arange(ROWS) - float(ABOVE_PX)
 
 
-def width(half_px, *, end_px, grain=0.0, depth=0.3):
+def width(half_px, *, end_px, grain=0.0, depth=0.3, burnt=False):
     """Width of a channel given row by row, down to `end_px`."""
     dip = round_dip(np.where(end_px >= Z, half_px, 0.0), depth)
     dip = dip + grain * np.abs(np.random.default_rng(2).standard_normal(dip.shape))
-    return tapped_width(empty_strip(ROWS), dip, (0.0, end_px), body_px=BODY_PX, top_px=0.0)[0]
+    run, strip = (0.0, end_px), empty_strip(ROWS)
+    return tapped_width(strip, dip, run, body_px=BODY_PX, top_px=0.0, burnt=burnt)[0]
 
 
 @pytest.mark.parametrize("level", [0.1, 0.3, 0.6])
@@ -51,9 +52,15 @@ def test_the_width_of_a_tapped_wall_is_that_over_its_roots():
     assert width(half, end_px=200.0).value == pytest.approx(60, abs=4.5)
 
 
-def test_a_short_wide_part_may_be_the_index_alone():
-    found = width(np.full(ROWS, 40.0), end_px=60.0)
+def test_a_short_wide_part_may_be_the_index_alone_where_more_would_be_burnt_out():
+    found = width(np.full(ROWS, 40.0), end_px=60.0, burnt=True)
     assert found.reason == INDEX_ALONE
+
+
+def test_a_short_wide_part_with_a_flat_floor_is_a_well_but_unsure():
+    found = width(np.full(ROWS, 40.0), end_px=60.0)
+    assert found.value == pytest.approx(80, abs=6)
+    assert found.std > 12
 
 
 def test_a_faint_channel_is_less_sure():
@@ -85,7 +92,8 @@ def test_a_drawn_channel_below_an_index_is_as_wide_as_drawn():
     assert found.measures["bore_width"].value * MM_PER_PX == pytest.approx(1.8, abs=0.12)
 
 
-def test_a_drawn_index_alone_has_neither_width_nor_depth():
-    found = read(film(rod(), channel=knots((0.0, 1.3), (2.0, 1.3)))).measures
+def test_a_drawn_index_alone_in_burnt_out_metal_has_neither_width_nor_depth():
+    pixels, truth = film(rod(), channel=knots((0.0, 1.3), (2.0, 1.3)))
+    found = read((np.clip(1.06 * pixels, 0, 1), truth)).measures
     assert found["bore_width"].reason == INDEX_ALONE
     assert found["bore_depth"].reason == INDEX_ALONE

@@ -1,5 +1,7 @@
 """Starts, rings and tilt, from how the comb runs across the body."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -129,6 +131,24 @@ def test_three_turns_do_not_tell_the_tilt():
     pitch = read(threaded()).measures["thread_pitch"]
     short = Thread(pitch, 0.99, 0.9, 0.02, 0.5, 0.02, 60.0, 140.0, (60.0,), (73.0,))
     assert "too few turns" in read_helix(strip, outline, short).tilt_deg.reason
+
+
+def test_a_tilt_told_by_few_turns_is_less_sure():
+    pixels, truth = threaded(tilt_deg=6.0)
+    body = find_body(pixels.astype(np.float32), mark(truth))[0]
+    pitch = body.thread.pitch_px.value
+    short = replace(body.thread, to_px=body.thread.from_px + 3.8 * pitch)
+    told = read_helix(body.strip, body.outline, short).tilt_deg
+    assert told.interval[0] < 6.0 < told.interval[1]
+    assert told.std > 1.2 > body.helix.tilt_deg.std
+
+
+def test_a_tilt_that_hardly_fits_better_than_others_is_not_told():
+    pixels, truth = threaded(tilt_deg=6.0)
+    grain = 0.12 * np.random.default_rng(3).standard_normal(pixels.shape)
+    middle = np.abs(np.arange(pixels.shape[1]) - truth["apex"][0]) < 50  # the walls stay clear
+    tilt = read((pixels + grain * middle, truth)).measures["tilt_deg"]
+    assert "too faint" in tilt.reason
 
 
 @pytest.mark.parametrize("tilt_deg", [10.0, 12.0])

@@ -93,6 +93,21 @@ def test_a_fine_thread_on_the_neck_does_not_end_the_search_for_the_one_below(mon
     assert search_thread(strip, edges).pitch_px == coarse.pitch_px
 
 
+def teeth(pitch, phase=0.0):
+    """Crests and valleys alike flat: in grey their flanks repeat thrice a turn."""
+    return 60 + 4 * np.tanh(3 * np.cos(2 * np.pi * (Z / pitch - phase)))
+
+
+def test_a_pitch_read_at_a_third_of_a_turn_is_put_right_by_the_edge():
+    found = whole_turns(thread(), outline(teeth(3 * PITCH), teeth(3 * PITCH, 0.5)))
+    assert found.pitch_px.value == pytest.approx(3 * PITCH, rel=0.02)
+
+
+def test_a_slow_wave_under_a_thread_is_not_taken_for_its_turns():
+    left, right = (wave(3.0, phase) + 5 * np.cos(2 * np.pi * Z / 90) for phase in (0.0, 0.5))
+    assert whole_turns(thread(), outline(left, right)) == thread()
+
+
 def test_a_pitch_read_right_stays():
     assert whole_turns(thread(), outline(ridges(PITCH), ridges(PITCH, 0.5))) == thread()
 

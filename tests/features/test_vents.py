@@ -61,6 +61,19 @@ def test_a_tube_open_below_with_rows_of_small_holes_is_perforated():
     assert found.forms["apex_form"].state == "open"
 
 
+def test_a_hollow_parted_by_a_bridge_between_its_holes_is_perforated():
+    holes = [
+        lambda t, z, x=x, at=at: ellipse(0.7, 0.7, at)(t - x, z) for at in ROWS for x in (-0.7, 0.7)
+    ]
+    hollow = knots((4.0, 1.5), (7.3, 1.5), (7.31, 0.2), (7.5, 0.2), (7.51, 1.5), (10.1, 1.5))
+    assert pierced(*holes, channel=hollow).findings["perforations"].state == "present"
+
+
+def test_a_hollow_parted_by_a_bridge_without_holes_is_not_perforated():
+    hollow = knots((4.0, 1.5), (7.3, 1.5), (7.31, 0.2), (7.5, 0.2), (7.51, 1.5), (10.1, 1.5))
+    assert pierced(channel=hollow).findings["perforations"].state == "absent"
+
+
 def test_a_tube_open_below_without_holes_is_not_perforated():
     found = pierced(channel=knots((4.0, 1.5), (10.1, 1.5)))
     assert found.findings["perforations"].state == "absent"
