@@ -9,9 +9,10 @@ import numpy as np
 
 from identify.checklist import ChecklistItem
 from identify.evidence import Item
-from identify.likelihood import Array, said_under, state_table
+from identify.likelihood import Array
 from identify.note import Family, NumberFact, StateFact
 from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT
+from identify.state_likelihood import said_under, state_table
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes

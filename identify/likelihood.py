@@ -6,7 +6,7 @@ Probability and the Weighing of Evidence, 1950; from memory).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -25,7 +25,6 @@ ROOT_2PI = np.sqrt(2.0 * np.pi)
 # one wrong reading from outweighing everything else (it costs at most 23 points).
 FLOOR = 0.005
 LEAST_STD = 1e-9  # keeps an exact value from dividing by nothing
-TAKEN_AT_ITS_WORD = 2.0  # times as sure as it says, where a table counts how often it is wrong
 SCALE_NODES = 41
 SCALE_REACH = 4.5  # standard deviations; beyond lies 7e-6 of the mass
 # The second factor is a percent or two wide, far narrower than any fact: few nodes are enough.
@@ -187,7 +186,7 @@ def width_nodes(
     widths = np.geomspace(least, broad.high + WIDTH_REACH * broad.edge, WIDTH_NODES)
     base = _width_mass(widths, broad)
     rows = [
-        base if fact is None else _floored(_width_mass(widths, fact), base) for fact in width_facts
+        base if fact is None else floored(_width_mass(widths, fact), base) for fact in width_facts
     ]
     tiny = np.finfo(float).tiny
     logs = np.log(np.maximum(np.array(rows).reshape(len(rows), WIDTH_NODES), tiny))
@@ -221,7 +220,7 @@ def number_terms(
     base = _read_density(x, spread, broad, trust)
     known = np.array([fact is not None for fact in facts]).reshape(-1, 1)
     fitted = _read_density(x, spread, ranges_of(facts, broad), trust)
-    fitted = _floored(fitted, base, trust.astray)
+    fitted = floored(fitted, base, trust.astray)
     rows = np.where(known, fitted, base)
     # `factors` turns a density over true lengths into one over lengths as read
     tiny = np.finfo(float).tiny
@@ -237,7 +236,8 @@ def _read_density(x: Array, std: Array, fact: Range, trust: Trust) -> Array:
     return trust.sharp * sharply + (1 - trust.sharp) * density
 
 
-def _floored(fitted: Array, base: Array, share: float = FLOOR) -> Array:
+def floored(fitted: Array, base: Array, share: float = FLOOR) -> Array:
+    """Mix in what is broadly expected, for the share of readings that are of something else."""
     return (1 - share) * fitted + share * base
 
 
@@ -254,50 +254,6 @@ def joint_points(terms: Array, broad_terms: Array, shared: Shared) -> Array:
     fitted = _log_sum(terms + shared.log_weights)
     broadly = _log_sum(broad_terms + shared.broad_log_weights)
     return np.asarray(POINTS_PER_NEPER * (fitted - broadly))
-
-
-def state_table(
-    states: Sequence[str],
-    probabilities: Sequence[dict[str, float] | None],
-    broad: dict[str, float],
-) -> tuple[Array, Array]:
-    """Probability of each state under each hypothesis (H, S), and broadly (S,); rows sum to 1."""
-    base = np.array([broad.get(state, 0.0) for state in states])
-    rows = [
-        base if row is None else _floored(np.array([row.get(state, 0.0) for state in states]), base)
-        for row in probabilities
-    ]
-    return np.array(rows).reshape(len(rows), len(states)), base
-
-
-def state_points(table: Array, base: Array, said: Array) -> Array:
-    """Points of an answer; `said` (S,) is how likely it is where each state is the true one."""
-    tiny = np.finfo(float).tiny
-    ratio = np.maximum(table @ said, tiny) / max(float(base @ said), tiny)
-    return np.asarray(POINTS_PER_NEPER * np.log(ratio))
-
-
-def said_under(
-    state: str,
-    probability: float,
-    states: Sequence[str],
-    read_as: Mapping[str, Mapping[str, float]] | None = None,
-) -> Array:
-    """How likely this answer is where each of `states` is the true one (S,), up to a factor.
-
-    Whoever answers names the true state unless `read_as` says what is read where each is true.
-    `probability` is how sure the answer is: one no better than chance says nothing. Where
-    `read_as` already counts what is read wrong, half-way to certainty is sure enough.
-    """
-    if read_as is None:
-        sure = np.array([float(name == state) for name in states])
-    else:
-        sure = np.array([read_as[name].get(state, 0.0) for name in states])
-    chance = 1.0 / max(len(states), 2)
-    weight = (probability - chance) / (1.0 - chance)
-    if read_as is not None:
-        weight = min(TAKEN_AT_ITS_WORD * weight, 1.0)
-    return np.asarray(weight * sure + (1.0 - weight) * sure.mean())
 
 
 def posterior(points: Array, priors: Array) -> Array:

@@ -45,11 +45,11 @@ from identify.likelihood import (
     number_terms,
     posterior,
     scale_nodes,
-    state_points,
     width_nodes,
 )
 from identify.note import Family, NumberFact, StateFact
 from identify.ranking import Ranking, Row, Silent, Support, Verdict
+from identify.state_likelihood import state_points
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes

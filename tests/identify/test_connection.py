@@ -1,3 +1,7 @@
+import pytest
+
+from identify.connection import group_probabilities
+from identify.knowledge import load_notes
 from identify.weigh import weigh
 from tests.identify.small_notes import FINE, INNER, OTHER_INNER, evidence, film, notes, said
 
@@ -29,3 +33,18 @@ def test_a_groups_probability_is_the_sum_over_families():
         for key, family in notes().families.items()
     )
     assert abs(ranking.groups["cone"] - expected) < 1e-12
+
+
+def test_what_the_film_shows_above_the_platform_moves_the_groups_within_each_family():
+    known = load_notes()
+    seen = evidence({"top_form": said("male prism", by="eye")})
+    one = dict.fromkeys(known.families, 0.0) | {"pressfit_cylinder_indexed": 1.0}
+    shares = known.families["pressfit_cylinder_indexed"].connection
+    told = group_probabilities(one, seen, known)
+    assert told["external_index"] > 0.7 > shares["external_index"]
+    bare = evidence({"top_form": said("nothing", by="eye")})
+    assert group_probabilities(one, bare, known)["external_index"] < shares["external_index"]
+    elsewhere = evidence({"vents": said("present", by="eye")})
+    assert group_probabilities(one, elsewhere, known)["external_index"] == pytest.approx(
+        shares["external_index"]
+    )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from identify.evidence import Evidence, Item
 from identify.hypotheses import states_under, telling_states
 from identify.knowledge import load_notes
-from identify.likelihood import said_under
+from identify.state_likelihood import said_under
 from identify.weigh import find_weights, weigh
 
 NOTES = load_notes()

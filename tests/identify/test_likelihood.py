@@ -5,9 +5,18 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import norm
 
-from identify.likelihood import FLOOR, fact_density, posterior, said_under, scale_nodes
+from identify.likelihood import (
+    FLOOR,
+    Trust,
+    fact_density,
+    number_terms,
+    posterior,
+    scale_nodes,
+)
 from identify.weigh import find_weights, weigh
 from tests.identify.small_notes import CHECKLIST, COARSE, FINE, evidence, film, notes, number
+
+CHECKLIST_PITCH = number(0.3, 1.6, 0.3)
 
 
 def plain_density(x, fact):
@@ -162,19 +171,22 @@ def test_shared_scale_and_tilt_together_agree_with_monte_carlo():
     )
 
 
-def test_a_reading_is_weighed_by_what_is_read_where_each_state_is_true():
-    # seen in 4 of 10 that have it and in 2 of 100 that have not
-    table = {
-        "present": {"present": 0.4, "absent": 0.6},
-        "absent": {"present": 0.02, "absent": 0.98},
-    }
-    seen = said_under("present", 1.0, ("present", "absent"), table)
-    missed = said_under("absent", 1.0, ("present", "absent"), table)
-    assert seen[0] / seen[1] == pytest.approx(20.0)
-    assert missed[1] / missed[0] == pytest.approx(0.98 / 0.6)
+def test_a_reading_that_keeps_well_within_what_it_states_is_weighed_so():
+    fact = number(0.6, 0.7, 0.05)
+    ones = np.ones(1)
+    trust = Trust(astray=0.01, sharp=0.7, narrow=0.3)
+    for value in (0.62, 0.75, 0.9):
+        base = brute_density(value, 0.1, CHECKLIST_PITCH) * 0.3
+        base += brute_density(value, 0.03, CHECKLIST_PITCH) * 0.7
+        own = 0.7 * brute_density(value, 0.03, fact) + 0.3 * brute_density(value, 0.1, fact)
+        terms, broad = number_terms(value, 0.1, [fact, None], CHECKLIST_PITCH, ones, trust)
+        assert broad[0] == pytest.approx(np.log(base), abs=1e-6)
+        assert terms[0, 0] == pytest.approx(np.log(0.99 * own + 0.01 * base), abs=1e-6)
+        assert terms[1, 0] == broad[0]
 
 
-@pytest.mark.parametrize("states", [("present", "absent"), ("flat", "dome", "pointed")])
-def test_an_answer_no_surer_than_chance_says_nothing(states):
-    said = said_under(states[0], 1 / len(states), states)
-    assert said == pytest.approx(np.full(len(states), said[0]))
+def test_readings_that_err_as_they_state_are_weighed_as_before():
+    fact, ones = number(0.6, 0.7, 0.05), np.ones(1)
+    plain = number_terms(0.66, 0.1, [fact], CHECKLIST_PITCH, ones)
+    same = number_terms(0.66, 0.1, [fact], CHECKLIST_PITCH, ones, Trust(sharp=0.6, narrow=1.0))
+    assert plain[0] == pytest.approx(same[0])
