@@ -8,8 +8,8 @@ from typing import Literal
 from pydantic import Field, field_validator, model_validator
 
 from features.input_file import StrictModel
-from identify.likelihood import Trust
 from identify.note import Fact, Setting, Standed, checked_distribution
+from identify.trust import Trust
 
 NOTHING_READ = "not assessable"  # read, in a reader's table: nothing that tells the states apart
 

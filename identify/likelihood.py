@@ -14,6 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from identify.trust import AS_STATED, FLOOR, Trust
+
 if TYPE_CHECKING:
     from identify.knowledge import NumberFact
 
@@ -21,9 +23,6 @@ Array = NDArray[np.float64]
 
 POINTS_PER_NEPER = 10.0 / np.log(10.0)
 ROOT_2PI = np.sqrt(2.0 * np.pi)
-# One reading in 200 is of something other than what it is taken for: a choice of ours that keeps
-# one wrong reading from outweighing everything else (it costs at most 23 points).
-FLOOR = 0.005
 LEAST_STD = 1e-9  # keeps an exact value from dividing by nothing
 SCALE_NODES = 41
 SCALE_REACH = 4.5  # standard deviations; beyond lies 7e-6 of the mass
@@ -58,26 +57,6 @@ class Shared:
     def of(self, *, along_axis: bool) -> Array:
         """Return the factors of a length, by its direction."""
         return self.axial if along_axis else self.factors
-
-
-@dataclass(frozen=True, slots=True)
-class Trust:
-    """How the readings of one item err against the uncertainty they state.
-
-    Attributes
-    ----------
-    astray : float
-        Share that are of something else altogether.
-    sharp, narrow : float
-        Share of the others that err by `narrow` times what they state; the rest by as much.
-    """
-
-    astray: float = FLOOR
-    sharp: float = 0.0
-    narrow: float = 1.0
-
-
-AS_STATED = Trust()
 
 
 class Range(Protocol):

@@ -10,8 +10,9 @@ import numpy as np
 from identify.checklist import ChecklistItem
 from identify.evidence import Evidence, entry_of, silent_items, telling_items
 from identify.hypotheses import hypotheses_of, number_facts, states_under
-from identify.likelihood import FLOOR, POINTS_PER_NEPER, Array, ranges_of, shares_of
+from identify.likelihood import POINTS_PER_NEPER, Array, ranges_of, shares_of
 from identify.note import Family, NumberFact
+from identify.trust import FLOOR
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes

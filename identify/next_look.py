@@ -15,9 +15,10 @@ import numpy as np
 from identify.checklist import ChecklistItem, Exposure, Inquiry
 from identify.evidence import Evidence
 from identify.hypotheses import hypotheses_of, number_facts, priors, states_under
-from identify.likelihood import FLOOR, POINTS_PER_NEPER, Array, posterior, ranges_of, shares_of
+from identify.likelihood import POINTS_PER_NEPER, Array, posterior, ranges_of, shares_of
 from identify.note import NumberFact
 from identify.ranking import Ranking
+from identify.trust import FLOOR
 from identify.weigh import Weights, find_weights
 
 if TYPE_CHECKING:

@@ -38,7 +38,6 @@ from identify.hypotheses import (
 )
 from identify.lending import lent_points
 from identify.likelihood import (
-    AS_STATED,
     Array,
     Shared,
     joint_points,
@@ -50,6 +49,7 @@ from identify.likelihood import (
 from identify.note import Family, NumberFact, StateFact
 from identify.ranking import Ranking, Row, Silent, Support, Verdict
 from identify.state_likelihood import state_points
+from identify.trust import AS_STATED
 
 if TYPE_CHECKING:
     from identify.knowledge import Notes

@@ -6,13 +6,12 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from identify.likelihood import (
-    FLOOR,
-    Trust,
     fact_density,
     number_terms,
     posterior,
     scale_nodes,
 )
+from identify.trust import FLOOR, Trust
 from identify.weigh import find_weights, weigh
 from tests.identify.small_notes import CHECKLIST, COARSE, FINE, evidence, film, notes, number
 

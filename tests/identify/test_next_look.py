@@ -5,8 +5,8 @@ import pytest
 
 from identify.evidence import Evidence, Item, SetAside
 from identify.knowledge import load_notes
-from identify.likelihood import FLOOR
 from identify.next_look import next_looks
+from identify.trust import FLOOR
 from identify.weigh import weigh
 from tests.identify.small_notes import CHECKLIST, COARSE, FINE, SMOOTH, family, notes, states
 

@@ -7,7 +7,7 @@ import pytest
 
 from identify import explain
 from identify.evidence import Evidence, Item
-from identify.likelihood import FLOOR
+from identify.trust import FLOOR
 from identify.weigh import find_weights, weigh
 from tests.identify.small_notes import (
     COARSE,
