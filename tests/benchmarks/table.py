@@ -67,7 +67,8 @@ def show_detections(rows: Rows) -> None:
         f"\n{'finding':18} {'seen where there':>30} {'seen where not':>30} {'not assessable':>15}"
     )
     for key in rows[0]["findings"]:
-        states = [(row["truth"]["findings"][key], row["findings"][key]) for row in rows]
+        named = [row for row in rows if key in row["truth"]["findings"]]  # not by older films
+        states = [(row["truth"]["findings"][key], row["findings"][key]) for row in named]
         there = [state for told, state in states if told["detectable"]]
         nothing = [state for told, state in states if not told["there"]]
         silent = np.mean([state == "not assessable" for _, state in states])
