@@ -19,7 +19,7 @@ from features.channel_width import (
     tapped_width,
 )
 from features.finding import Finding
-from features.gaps import GapMap
+from features.gaps import TOO_FAINT, GapMap
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
 
@@ -159,7 +159,7 @@ def _present(clear: float) -> Finding:
 def _nothing_seen(gaps: GapMap, covered: float) -> Bore:
     if covered > 0.5 or gaps.faint:
         why = "something is seated on the platform and fills the channel"
-        why = why if covered > 0.5 else "the body is burnt out or too faint to look inside"
+        why = why if covered > 0.5 else TOO_FAINT
         finding = Finding("not assessable", 1.0, why)
     else:
         why = "no channel is seen inside the body"

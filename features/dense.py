@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import special
 
-from features.finding import Finding
+from features.finding import Finding, finding_by
 from features.outline import Outline
 from features.strip import Strip
 
@@ -22,7 +23,6 @@ NEAR_EDGE = np.array([0.8, 0.85, 0.9])  # of the wall's distance from the axis â
 WITHIN = np.arange(0.3, 0.8, 0.1)  # â€¦ against the whitest place inside, beside a channel
 ROOTS = 75  # percentile of the rows: those where no thread thins the edge
 DENSE, SOFT = 0.965, 0.006  # of the whitest grey over what lies beside (simulated)
-LEAST_SURE, MOST_SURE = 0.5, 0.95
 LEAST_CONTRAST = 0.1  # grey
 
 
@@ -42,15 +42,13 @@ def dense_finding(strip: Strip, outline: Outline, *, beside: float) -> Finding:
     if not whitest.size or float(np.median(whitest)) < LEAST_CONTRAST:
         return Finding("not assessable", 1.0, "the body hardly stands out from what lies beside it")
     evenness = np.percentile((edge.mean(axis=0) - beside) / np.maximum(whitest, 1e-6), ROOTS)
-    even = 1 / (1 + np.exp(-(float(evenness) - DENSE) / SOFT))
-    sure = float(np.clip(max(even, 1 - even), LEAST_SURE, MOST_SURE))
-    return Finding("present" if even > 0.5 else "absent", sure)
+    return finding_by(float(special.expit((evenness - DENSE) / SOFT)))
 
 
-def _grey_at(strip: Strip, outline: Outline, rows: slice, shares: NDArray[np.float64]) -> Floats:
+def _grey_at(strip: Strip, outline: Outline, rows: slice, shares: Floats) -> Floats:
     """Grey at shares of the walls' distances, both sides averaged, (shares, rows)."""
     z = strip.z_px[rows]
     left, right = (np.interp(z, outline.z_px, wall) for wall in (outline.left_px, outline.right_px))
-    part = np.asarray(shares)[:, None]
+    part = shares[:, None]
     tall = np.broadcast_to(z, (len(part), len(z)))
     return np.asarray(0.5 * (strip.at(tall, -part * left) + strip.at(tall, part * right)))

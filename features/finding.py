@@ -9,6 +9,7 @@ from features.quantity import Quantity
 
 State = Literal["present", "absent", "not assessable"]
 Shape = Literal["round", "oblong", "slot", "band"]  # band: seen from the side
+MOST_SURE = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,12 @@ class Finding:
     def to_json(self) -> dict[str, Any]:
         """As in the file contracts."""
         return _to_json(self)
+
+
+def finding_by(chance: float) -> Finding:
+    """Present or absent, by the chance that it is there; never quite certain of either."""
+    sure = min(max(chance, 1 - chance), MOST_SURE)
+    return Finding("present" if chance > 0.5 else "absent", sure)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.finding import Finding
-from features.gaps import GapMap
+from features.gaps import TOO_FAINT, GapMap
 from features.outline import Outline
 from features.strip import Strip
 
@@ -35,7 +35,7 @@ def flutes_finding(
         The body is an open basket: its thin wall shows no groove.
     """
     if gaps.faint:
-        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+        return Finding("not assessable", 1.0, TOO_FAINT)
     if hollow:
         return Finding("not assessable", 1.0, "a groove does not show on an open basket")
     half = outline.width_between(0.62 * tip_px, 0.9 * tip_px) / 2

@@ -24,6 +24,7 @@ SPOT = 0.42  # of the body width: largest hole of a perforated wall
 DARK_SPOT = 0.11  # dip of a hole in a thin wall, as part of the body's contrast
 COARSEST_TEXTURE = 0.3  # of the body's contrast: titanium's is below 0.26 (simulated)
 FAINT = 0.03  # grey: a body with less contrast than this cannot be looked into
+TOO_FAINT = "the body is burnt out or too faint to look inside"
 SMOOTHED = 0.25  # what the smoothing below leaves of the pixel noise
 SMALLEST = 0.10  # of the body width: gaps narrower than this are thread shading
 

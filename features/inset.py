@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
+from scipy import special
 
-import numpy as np
-
-from features.finding import Finding
+from features.finding import Finding, finding_by
 from features.marks import ImplantMark
 from features.top import Top
 
 NARROWER = 0.962  # of the rim's width: below it a shelf of implant shows at either side (simulated)
 SOFT = 0.012  # how gradually that is told apart: blur, tilt and a rounded rim (simulated)
 SHOULDER = 0.75
-LEAST_SURE, MOST_SURE = 0.5, 0.95
 
 
 def inset_finding(above: Top, mark: ImplantMark) -> Finding:
@@ -32,6 +29,4 @@ def inset_finding(above: Top, mark: ImplantMark) -> Finding:
         return Finding("not assessable", 1.0, "the joint between implant and part is hidden")
     if above.sloping:
         return Finding("absent", SHOULDER)  # the implant's own shoulder, with the part on it
-    narrower = 1 / (1 + math.exp(-(NARROWER - above.foot) / SOFT))
-    sure = float(np.clip(max(narrower, 1 - narrower), LEAST_SURE, MOST_SURE))
-    return Finding("present" if narrower > 0.5 else "absent", sure)
+    return finding_by(float(special.expit((NARROWER - above.foot) / SOFT)))

@@ -7,6 +7,7 @@ no gap beside a screw and no empty end below one, is a finding of its own.
 from __future__ import annotations
 
 from features.finding import Finding
+from features.gaps import TOO_FAINT
 from features.top import Top
 
 SURE = 0.85  # that a body without any gap has none, gaps being hard to see (a judgement)
@@ -29,5 +30,5 @@ def solid_finding(channel: Finding, above: Top, *, faint: bool) -> Finding:
     if channel.state == "present":
         return Finding("absent", channel.probability)
     if faint:
-        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+        return Finding("not assessable", 1.0, TOO_FAINT)
     return Finding("present", SURE, "no gap beside a screw and no empty end below one is seen")

@@ -6,7 +6,7 @@ import numpy as np
 
 from features.cross_hole import CrossHole
 from features.finding import Finding, Shape, Vent
-from features.gaps import Gap, GapMap, count_spots
+from features.gaps import TOO_FAINT, Gap, GapMap, count_spots
 from features.quantity import Measured, NotMeasured, Quantity
 from features.strip import Strip
 
@@ -110,7 +110,7 @@ def vents_finding(gaps: GapMap, hole: CrossHole | None, *, perforated: bool) -> 
     `perforated`: rows of holes were found, among which a lone one cannot be told.
     """
     if gaps.faint:
-        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+        return Finding("not assessable", 1.0, TOO_FAINT)
     if perforated:
         why = "among the rows of holes through the hollow end a lone hole cannot be told"
         return Finding("not assessable", 1.0, why)
@@ -133,7 +133,7 @@ def perforations_finding(
     if perforated(strip, gaps, tip_px=tip_px, width_px=width_px) and not one_hole:
         return Finding("present", 0.9)
     if gaps.faint:  # rows of holes in a hollow stand out even between coarse bone
-        return Finding("not assessable", 1.0, "the body is burnt out or too faint to look inside")
+        return Finding("not assessable", 1.0, TOO_FAINT)
     return Finding("absent", 0.9)
 
 

@@ -9,7 +9,7 @@ from pydantic import Field, field_validator, model_validator
 
 from features.input_file import StrictModel
 from identify.note import Fact, Setting, Standed, checked_distribution
-from identify.trust import Trust
+from identify.trust import FLOOR, Trust
 
 NOTHING_READ = "not assessable"  # read, in a reader's table: nothing that tells the states apart
 
@@ -27,7 +27,7 @@ class FilmReader(Standed):
         For each true state, how often each state is read, or nothing (`NOTHING_READ`).
     """
 
-    astray: float = Field(default=0.005, gt=0, lt=0.5)
+    astray: float = Field(default=FLOOR, gt=0, lt=0.5)
     sharp: float = Field(default=0.0, ge=0, lt=1)
     narrow: float = Field(default=1.0, gt=0, le=1)
     read_as: Mapping[str, Mapping[str, float]] = Field(default_factory=dict)

@@ -152,7 +152,7 @@ def _found(
     kinds = {option: own.get(option, 0.0) for option in yes}
     if not sum(kinds.values()):
         kinds = {yes[0]: 1.0}
-    no = next(o for o in ALL_FORMS[key] if o not in yes and o != "by mouth")
+    no = next(option for option in ("no", "none") if option in ALL_FORMS[key])
     return {no: 1 - present} | {kind: present * share for kind, share in _even(kinds).items()}
 
 

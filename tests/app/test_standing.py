@@ -20,6 +20,10 @@ from tests.app.steps import (
 )
 
 
+def first_title():
+    return next(iter(titles().values()))
+
+
 def pages(app):
     return " ".join(part.proto.srcdoc for part in app.get("iframe"))
 
@@ -49,7 +53,7 @@ def test_taking_over_another_windows_case_leaves_the_own_confirmation_behind(app
     (saved,) = book.find()
     theirs = saved.case.model_copy(update={"notes": "theirs"})
     book.save(saved.key, theirs, "notes changed", after=saved.step.number)
-    confirm(app, next(iter(titles().values())))
+    confirm(app, first_title())
     assert "changed in another window" in app.warning[0].value
     press(app, "Take over what is saved")
     app.run()
@@ -60,7 +64,7 @@ def test_taking_over_another_windows_case_leaves_the_own_confirmation_behind(app
 
 def test_an_implant_put_in_place_of_a_removed_one_inherits_nothing_and_undo_brings_all_back(app):
     case = with_second_implant(app)
-    confirm(app, next(iter(titles().values())))
+    confirm(app, first_title())
     assert "A" in case.standing
     facts = dict(case.facts)
     case.remove_implant("A")
@@ -76,7 +80,7 @@ def test_an_implant_put_in_place_of_a_removed_one_inherits_nothing_and_undo_brin
 
 @pytest.mark.parametrize("kind", ["trial", "record"])
 def test_a_part_that_binds_outweighs_any_confirmation_and_the_record_says_so(app, kind):
-    confirm(app, next(iter(titles().values())), kind)
+    confirm(app, first_title(), kind)
     go(app, "families")
     choose(app, "A trial part", "binds")
     assert NOT_CONFIRMED in html_of(app)
@@ -86,7 +90,7 @@ def test_a_part_that_binds_outweighs_any_confirmation_and_the_record_says_so(app
 
 
 def test_a_refuted_case_says_so_on_its_pages_and_plans_nothing(app):
-    confirm(app, next(iter(titles().values())))
+    confirm(app, first_title())
     assert REFUTED not in pages(app)
     go(app, "cases")
     next(box for box in app.checkbox if box.label == "Refuted").check().run()
@@ -127,7 +131,7 @@ def test_a_way_is_chosen_for_one_family_and_waits_while_another_is_looked_at(app
 
 def test_a_case_of_two_implants_is_kept_as_confirmed_no_farther_than_the_lesser(app):
     case = with_second_implant(app)
-    case.confirmed["A"] = ("record", next(iter(titles().values())))
+    case.confirmed["A"] = ("record", first_title())
     assert keeping._status(case) == "open"
-    case.confirmed["B"] = ("trial", next(iter(titles().values())))
+    case.confirmed["B"] = ("trial", first_title())
     assert keeping._status(case) == "trial"

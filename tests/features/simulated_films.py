@@ -49,8 +49,8 @@ class ReadFilm:
         return told["detectable"], told["there"], self.implant.findings[key].state
 
 
-def make(family, level, seed):
-    simulated = simulate(family, seed, level)
+def make(family, level, seed, **wanted):
+    simulated = simulate(family, seed, level, **wanted)
     film = radiograph((simulated.pixels / np.float32(65535)).astype(np.float32))
     marks = check_marks(simulated.marks, width=film.width, height=film.height)
     implant = read_film(film, marks).implants[0]

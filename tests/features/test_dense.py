@@ -1,12 +1,9 @@
 """Evenly white bodies, as dense ceramic is."""
 
-import numpy as np
 import pytest
 
-from features.marks import check_marks
-from features.reading import read_film
-from sample_images.simulate import simulate
-from tests.features.bodies_on_film import radiograph, read, smooth, threaded
+from tests.features.bodies_on_film import read, smooth, threaded
+from tests.features.simulated_films import make
 
 
 @pytest.mark.parametrize("tone", ["linear", "log", "gamma"])
@@ -38,8 +35,5 @@ def test_a_body_that_hardly_stands_out_is_not_judged():
     ],
 )
 def test_ceramic_is_told_from_titanium_on_everyday_films(family, seed, state):
-    one = simulate(family, seed, "clinical")
-    assert one.truth["findings"]["dense"]["there"] == (state == "present")
-    film = radiograph((one.pixels / np.float32(65535)).astype(np.float32))
-    marks = check_marks(one.marks, width=film.width, height=film.height)
-    assert read_film(film, marks).implants[0].findings["dense"].state == state
+    one = make(family, "clinical", seed)
+    assert one.finding("dense")[1:] == (state == "present", state)

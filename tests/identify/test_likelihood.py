@@ -15,7 +15,7 @@ from identify.trust import FLOOR, Trust
 from identify.weigh import find_weights, weigh
 from tests.identify.small_notes import CHECKLIST, COARSE, FINE, evidence, film, notes, number
 
-CHECKLIST_PITCH = number(0.3, 1.6, 0.3)
+PITCH = CHECKLIST.items["thread_pitch_mm"].broad
 
 
 def plain_density(x, fact):
@@ -175,10 +175,10 @@ def test_a_reading_that_keeps_well_within_what_it_states_is_weighed_so():
     ones = np.ones(1)
     trust = Trust(astray=0.01, sharp=0.7, narrow=0.3)
     for value in (0.62, 0.75, 0.9):
-        base = brute_density(value, 0.1, CHECKLIST_PITCH) * 0.3
-        base += brute_density(value, 0.03, CHECKLIST_PITCH) * 0.7
+        base = brute_density(value, 0.1, PITCH) * 0.3
+        base += brute_density(value, 0.03, PITCH) * 0.7
         own = 0.7 * brute_density(value, 0.03, fact) + 0.3 * brute_density(value, 0.1, fact)
-        terms, broad = number_terms(value, 0.1, [fact, None], CHECKLIST_PITCH, ones, trust)
+        terms, broad = number_terms(value, 0.1, [fact, None], PITCH, ones, trust)
         assert broad[0] == pytest.approx(np.log(base), abs=1e-6)
         assert terms[0, 0] == pytest.approx(np.log(0.99 * own + 0.01 * base), abs=1e-6)
         assert terms[1, 0] == broad[0]
@@ -186,6 +186,6 @@ def test_a_reading_that_keeps_well_within_what_it_states_is_weighed_so():
 
 def test_readings_that_err_as_they_state_are_weighed_as_before():
     fact, ones = number(0.6, 0.7, 0.05), np.ones(1)
-    plain = number_terms(0.66, 0.1, [fact], CHECKLIST_PITCH, ones)
-    same = number_terms(0.66, 0.1, [fact], CHECKLIST_PITCH, ones, Trust(sharp=0.6, narrow=1.0))
+    plain = number_terms(0.66, 0.1, [fact], PITCH, ones)
+    same = number_terms(0.66, 0.1, [fact], PITCH, ones, Trust(sharp=0.6, narrow=1.0))
     assert plain[0] == pytest.approx(same[0])
