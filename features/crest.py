@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from features.finding import Finding
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.strip import Strip
@@ -91,18 +90,3 @@ def _parting(grey: Floats) -> tuple[int, float]:
     apart = below - above
     best = int(apart.argmax())
     return best, float(apart[best])
-
-
-def steps_finding(outline: Outline, *, tip_px: float, threaded: bool) -> Finding:
-    """Sudden changes of diameter along a smooth body."""
-    if threaded:
-        return Finding("not assessable", 1.0, "a thread hides small steps of the body")
-    rows = outline.between(0.12 * tip_px, 0.9 * tip_px)
-    width = ndimage.median_filter(outline.width_px[rows], size=max(int(rows.sum() // 20) | 1, 3))
-    drop = -np.gradient(ndimage.gaussian_filter1d(width, max(len(width) / 80, 1.0)))
-    typical = float(np.median(np.abs(drop))) + 1e-3
-    peaks = ndimage.label(drop > max(8 * typical, 0.004 * float(np.median(width))))[1]
-    lost = float(width[:5].mean() - width[-5:].mean()) / float(np.median(width))
-    if peaks >= 2 and lost > 0.08:
-        return Finding("present", 0.75)
-    return Finding("absent", 0.85)

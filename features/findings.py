@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from features import bore, crest, flutes, helix, top, vents
+from features import bore, flutes, helix, top, vents
 from features.body import Body
 from features.cross_hole import CrossHole, find_cross_hole
 from features.dense import dense_finding
 from features.finding import Finding
 from features.inset import inset_finding
 from features.solid import solid_finding
+from features.steps import steps_finding
 
 
 def find_hole(body: Body, channel: bore.Bore) -> CrossHole | None:
@@ -35,7 +36,6 @@ def all_findings(
 
     `fine` is that of the fine threads at the neck, `above` what stands on the platform.
     """
-    combed = bool(body.thread.pitch_px)
     perforations = vents.perforations_finding(
         body.strip, body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px
     )
@@ -46,7 +46,7 @@ def all_findings(
         ),
         "bore": channel.finding,
         "micro_threads": fine,
-        "steps": crest.steps_finding(body.outline, tip_px=body.tip_px, threaded=combed),
+        "steps": steps_finding(body),
         "perforations": perforations,
         "flutes": flutes.flutes_finding(
             body.strip,

@@ -1,10 +1,10 @@
-"""Bone crest beside the implant, and steps of a smooth body."""
+"""Bone crest beside the implant."""
 
 import numpy as np
 import pytest
 
-from tests.features.bodies_on_film import read, threaded
-from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod
+from tests.features.bodies_on_film import read
+from tests.features.drawn_bodies import MM_PER_PX, film, rod
 from tests.features.simulated_films import films
 
 
@@ -52,19 +52,3 @@ def test_crests_of_simulated_films_lie_in_their_intervals():
     assert len(held) >= 20
     assert sum(held) >= 0.85 * len(held)
     assert np.median([abs(m.value - truth) for truth, m in read_ones]) < 0.2  # reached: 0.1 mm
-
-
-def test_a_stepped_smooth_body_shows_its_steps():
-    stepped = knots((0, 2.2), (3, 2.2), (3.02, 1.95), (6, 1.95), (6.02, 1.7), (10, 1.7))
-    assert read(film(stepped)).findings["steps"].state == "present"
-
-
-@pytest.mark.parametrize("body", [rod(), knots((0.0, 2.2), (10.0, 1.7))])
-def test_a_straight_or_evenly_tapered_body_has_no_steps(body):
-    assert read(film(body)).findings["steps"].state == "absent"
-
-
-def test_a_thread_hides_steps_so_they_are_not_denied():
-    steps = read(threaded()).findings["steps"]
-    assert steps.state == "not assessable"
-    assert "thread" in steps.reason
