@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 
 # of the body width: a platform's flare, and so the wall beside a mouth, lies within (simulated)
 REACH = 0.85
-ABOVE_PX = 1.0  # the platform may lie so much higher than it was found
+TALLEST = 0.4  # of the body width: a hexagon through which a channel runs on upward
 RIM_PX = 2.0  # below the platform: the rim's own blur ends
 FARTHEST = 0.42  # of the body width: how far down the mouth's wall is followed
 TOP = 0.06  # of the body width: rows in which an open mouth is empty
@@ -44,7 +44,8 @@ def read_mouth(
     body_px, contrast : float
         Width of the body, and its grey over what lies beside it.
     """
-    rows = strip.rows(top_px - ABOVE_PX, min(top_px + FARTHEST * body_px, end_px))
+    highest = top_px - TALLEST * body_px
+    rows = strip.rows(highest, min(top_px + FARTHEST * body_px, end_px))
     z_px = strip.z_px[rows] - top_px
     below = int(np.searchsorted(z_px, RIM_PX))
     if len(z_px) - below < SHORTEST_ROWS:

@@ -15,6 +15,10 @@ Floats = NDArray[np.float64]
 LEVELS = 0.06, 0.15  # of a row's deepest dip: where its width is taken; the higher, above grain
 UNSTEADY_PX = 0.4  # from row to row: grain
 TURN = 0.04  # of the body width: rows among which a tap has a root
+ABOVE_PX = 1.0  # the platform may lie so much higher than it was found
+LEAST_RAISED = 0.08  # of the body width: a lower gap above the platform is its rim's
+NO_GAP = 0.3  # of the usual dip below: less, and the gap has ended
+JUMP_PX = 1.0  # from one row to the next: more is another wall
 SPIKE_ROWS = 3  # a shorter kink in the wall is grain
 RIM = 0.05  # of the body width: above, a tilted rim's own arc may hide the wall (simulated) …
 RISEN_PX = 0.6  # … which has come out of it when it lies so near its widest
@@ -32,13 +36,19 @@ class Wall:
     """A mouth's wall as far down as it runs straight.
 
     `at_platform_px` is its distance from the axis there; `slope` is positive where it widens
-    downward.
+    downward; `from_px` and `to_px` are heights below the platform.
     """
 
     at_platform_px: float
     slope: float
-    tall_px: float
+    from_px: float
+    to_px: float
     scatter_px: float
+
+    @property
+    def tall_px(self) -> float:
+        """Height over which it is straight."""
+        return self.to_px - self.from_px
 
     def at(self, z_px: float | Floats) -> float | Floats:
         """Distance from the axis at a height below the platform."""
@@ -59,14 +69,34 @@ def follow_wall(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> Wall
     """
     turn = max(round(body_px / float(z_px[1] - z_px[0]) * TURN), 3)
     lower = half_widths(t_px, dip)
-    raw = lower if _unsteady(lower) < UNSTEADY_PX else half_widths(t_px, dip, LEVELS[1])
+    below = z_px >= -ABOVE_PX
+    level = LEVELS[_unsteady(lower[below]) > UNSTEADY_PX]
+    raw = half_widths(t_px, dip, level)
     half = ndimage.median_filter(_over_roots(raw, turn), SPIKE_ROWS, mode="nearest")
-    first = _out_of_the_rim(half[z_px < RIM * body_px])
-    first = min(first, len(half) - FEWEST_ROWS)
-    wall = straight_wall(z_px[first:], half[first:], _unsteady(raw[first:]))
-    rows = (z_px >= z_px[first]) & (z_px <= z_px[first] + wall.tall_px)
+    top = int(np.argmax(below))
+    wall = _wall_from(top, z_px, half, raw, body_px)
+    raised = _raised_from(half, dip.max(axis=1), top)
+    if z_px[top] - z_px[raised] > LEAST_RAISED * body_px:
+        tall = _wall_from(raised, z_px, half, raw, body_px)
+        wall = tall if tall.to_px > -ABOVE_PX else wall
+    rows = (z_px >= wall.from_px) & (z_px <= wall.to_px)
     out = float(np.median(_over_roots(lower, 2 * turn)[rows] - wall.at(z_px[rows])))
     return replace(wall, at_platform_px=wall.at_platform_px + out)
+
+
+def _wall_from(top: int, z_px: Floats, half_px: Floats, raw_px: Floats, body_px: float) -> Wall:
+    rim = z_px[top:] < z_px[top] + RIM * body_px
+    first = min(top + _out_of_the_rim(half_px[top:][rim]), len(z_px) - FEWEST_ROWS)
+    return straight_wall(z_px[first:], half_px[first:], _unsteady(raw_px[first:]))
+
+
+def _raised_from(half_px: Floats, dips: Floats, top: int) -> int:
+    """Highest row to which the same gap runs on above the platform, as in a hexagon on it."""
+    least = NO_GAP * float(np.median(dips[top:]))
+    row = top
+    while row and dips[row - 1] > least and abs(half_px[row - 1] - half_px[row]) < JUMP_PX:
+        row -= 1
+    return row
 
 
 def _over_roots(half_px: Floats, turn: int) -> Floats:
@@ -113,7 +143,7 @@ def straight_wall(z_px: Floats, half_px: Floats, unsteady_px: float = 0.0) -> Wa
     straight = [first, *takewhile(lambda wall: wall.scatter_px <= STRAIGHT_PX, lines)]
     even = max(EVEN_PX, UNEVEN * unsteady_px)
     lead_in = [first, *takewhile(lambda wall: wall.scatter_px <= even, straight[1:])][-1]
-    wall, top = straight[-1], float(z_px[0])
+    wall, top = straight[-1], first.from_px
     proud = lead_in.slope < wall.slope and lead_in.at(top) - wall.at(top) > PROUD_PX
     return lead_in if proud else wall
 
@@ -133,4 +163,4 @@ def _line(z_px: Floats, half_px: Floats) -> Wall:
     if len(z_px) > LONG_ROWS:
         head, tail = (abs(float(end.mean())) for end in (off[:END_ROWS], off[-END_ROWS:]))
         scatter = max(scatter, HEAD * head, TAIL * tail)
-    return Wall(start, slope, float(z_px[-1] - z_px[0]), scatter)
+    return Wall(start, slope, float(z_px[0]), float(z_px[-1]), scatter)

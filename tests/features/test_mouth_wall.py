@@ -11,12 +11,12 @@ BODY_PX = 130.0
 Z = np.arange(2.0, 60.0)
 
 
-def followed(half_px, *, grain=0.0):
-    """The wall of a round gap given row by row from 1 px above the platform."""
+def followed(half_px, *, grain=0.0, above=1):
+    """The wall of a round gap given row by row from `above` px above the platform."""
     rng = np.random.default_rng(5)
     dip = ndimage.gaussian_filter(round_dip(half_px), 1.0)
     dip = dip + grain * ndimage.gaussian_filter(rng.standard_normal(dip.shape), 1.0)
-    return follow_wall(np.arange(len(dip)) - 1.0, columns(), dip, BODY_PX)
+    return follow_wall(np.arange(len(dip)) - float(above), columns(), dip, BODY_PX)
 
 
 @pytest.mark.parametrize("half_px", [12.0, 25.3, 41.7])
@@ -81,3 +81,21 @@ def test_the_roots_of_a_tap_bound_the_mouth():
     wall = followed(40 - 2 * np.abs((rows / 4) % 2 - 1))
     assert wall.at_platform_px == pytest.approx(40.0, abs=0.7)
     assert wall.slope == pytest.approx(0.0, abs=0.03)
+
+
+def test_a_wall_that_runs_on_up_through_a_hexagon_is_followed_from_its_top():
+    rows = np.arange(80.0) - 30.0
+    half = np.where(rows < 7, 40 - 0.12 * rows, 30.0)
+    raised, level = (followed(half[rows >= -above], above=above) for above in (25, 1))
+    assert raised.slope == pytest.approx(-0.12, abs=0.015)
+    assert raised.at_platform_px == pytest.approx(40.0, abs=0.5)
+    assert raised.tall_px > 2 * level.tall_px
+
+
+@pytest.mark.parametrize("wide_px", [0.0, 50.0])
+def test_what_lies_above_a_step_is_not_the_mouth(wide_px):
+    # nothing, or the slots between tines
+    rows = np.arange(80.0) - 30.0
+    wall = followed(np.where(rows < -3, wide_px, 40 - 0.1 * rows), above=30)
+    assert wall.slope == pytest.approx(-0.1, abs=0.03)
+    assert wall.at_platform_px == pytest.approx(40.0, abs=1.0)
