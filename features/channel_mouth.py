@@ -23,7 +23,9 @@ ALONG_PX, ACROSS_PX = 1.5, 1.0  # smoothing
 SHORTEST_ROWS = 8  # of a mouth
 RAGGED_PX = 1.5  # rows that scatter more about any line bound no opening (simulated)
 WIDTH_STD = 0.035  # of the width (simulated)
-OFF_PX = 1.7  # how far the wall may lie off at either end of its straight part (simulated)
+# how far the wall may lie off at either end of its straight part; the more rows, the less of it,
+# as of any line through that many (simulated)
+OFF_PX, OFF_ROWS = 1.7, 16.0
 LEAST_STD_DEG = 0.8  # (simulated)
 
 UNCLEAR = NotMeasured("the mouth of the channel is not clear enough to measure")
@@ -67,7 +69,8 @@ def _opening(wall: Wall) -> Measured:
 def _cone(wall: Wall) -> Quantity:
     if wall.scatter_px > STRAIGHT_PX:
         return SHORT
-    std = float(np.hypot(LEAST_STD_DEG, np.degrees(np.arctan(OFF_PX / wall.tall_px))))
+    off = OFF_PX / max(np.sqrt(wall.tall_px / OFF_ROWS), 1.0)
+    std = float(np.hypot(LEAST_STD_DEG, np.degrees(np.arctan(off / wall.tall_px))))
     return Measured(max(float(np.degrees(np.arctan(-wall.slope))), 0.0), std, "deg")
 
 
