@@ -15,6 +15,7 @@ CONE = 0.30  # of the channel's width: height of a 118° drill's point (common p
 CONE_TAIL = 1.6  # cone heights: what is seen farther below is a fainter part of the channel
 TAIL_PX = 3.0  # … and the film's own blur below the cone
 FAINTEST = 0.15  # of the dip above: less is the metal's grain, not the channel (simulated)
+LONG_TAIL = 1.2  # cone heights: a shorter one is the cone's own blur
 FADED = 0.1  # of the dip a cone's height higher: all that lies below is grain (simulated)
 GONE = 0.3  # of the dip above: nothing is left of the channel
 FLAT_FALL, BLURRED_PX = 0.05, 1.6  # of the width: in a cone the dip falls more slowly (simulated)
@@ -58,12 +59,13 @@ def pierced_from(dips: Floats) -> int | None:
 
 
 def _faded_from(strip: Strip, dips: Floats, wide_px: Floats) -> int:
-    """First row from which all is far fainter than just above; past the last if there is none."""
+    """First row of a long tail far fainter than what lies just above; else past the last."""
     cone = max(round(CONE * float(np.median(wide_px)) / strip.step_px), 4)
     below = np.maximum.accumulate(dips[::-1])[::-1]
-    above = ndimage.median_filter(dips, cone, mode="nearest")[: -2 * cone]
-    faded = below[2 * cone :] < FADED * above
-    return 2 * cone + int(np.argmax(faded)) if faded.any() else len(dips)
+    above = ndimage.median_filter(dips, cone, mode="nearest")
+    faded = np.flatnonzero(below[2 * cone :] < FADED * above[: max(len(above) - 2 * cone, 0)])
+    first = 2 * cone + int(faded[0]) if len(faded) else len(dips)
+    return first if len(dips) - first > LONG_TAIL * cone else len(dips)
 
 
 def _steady(wide_px: Floats) -> Floats:
