@@ -37,6 +37,7 @@ SMOOTH = 0.9  # … and more is a wall without a screw thread
 FILLED = 0.3  # of the usual dip: less, and something fills the channel
 WIDENED = 1.3  # of the narrowest above: a drilled channel nowhere widens downward
 WIDEST_WELL = 0.65  # of the body: what is short and wider may as well be an index (simulated)
+OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
 NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
 PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
@@ -83,7 +84,9 @@ def tapped_width(
     deep = (run_px[1] - top_px) / value
     if run_px[1] - part.to_px > UNREAD_BELOW * value:
         return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
-    doubt = _doubt(strip, sharp, part, deep=deep, burnt=burnt, body_px=body_px)
+    wide = value > WIDEST_WELL * body_px
+    opened = run_px[0] - top_px < OPEN * body_px
+    doubt = _doubt(strip, sharp, part, _Channel(deep, wide=wide, opened=opened, burnt=burnt))
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
@@ -140,15 +143,21 @@ def _emptiest(dips: Floats, step_px: float) -> Floats:
     return np.asarray(np.percentile(smooth, EMPTIEST, axis=0))
 
 
-def _doubt(
-    strip: Strip,
-    sharp: Floats,
-    part: _Part,
-    *,
-    deep: float,
-    burnt: bool,
-    body_px: float,
-) -> float | NotMeasured:
+@dataclass(frozen=True, slots=True)
+class _Channel:
+    """The channel round a part.
+
+    How deep it is for its width, whether the part is too wide for a well, whether the channel is
+    open to its mouth, and whether a narrower part below would be burnt out.
+    """
+
+    deep: float
+    wide: bool
+    opened: bool
+    burnt: bool
+
+
+def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float | NotMeasured:
     """What to add to the std where another part than the tap may have been read; or a refusal."""
     value, part_px = part.wide_px, (part.from_px, part.to_px)
     central = sharp[strip.rows(*part_px), strip.columns(-value / 2, value / 2)]
@@ -156,13 +165,14 @@ def _doubt(
     if usual < GRAIN:
         return NotMeasured("the channel is no darker than the grain of the metal round it")
     flat = _flat_floor(strip, sharp, part_px, value)
-    well = flat and usual > PLAIN and not burnt
-    if deep < (SHORT_BURNT if burnt else NO_DEEPER) and not well:
+    well = flat and usual > PLAIN and not channel.burnt
+    if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well:
         return NotMeasured(INDEX_ALONE)
-    short = deep < SHORT and (flat or usual > SMOOTH)
-    if short and flat and usual < SMOOTH and value > WIDEST_WELL * body_px:
+    short = channel.deep < SHORT
+    if short and channel.wide and usual < SMOOTH and (flat or channel.opened):
         return NotMeasured(INDEX_ALONE)
-    return UNSURE_STD * value if usual < UNEVEN or short else 0.0
+    smooth = flat or usual > SMOOTH
+    return UNSURE_STD * value if usual < UNEVEN or (short and smooth) else 0.0
 
 
 def _flat_floor(strip: Strip, sharp: Floats, part_px: tuple[float, float], value: float) -> bool:

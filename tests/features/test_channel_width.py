@@ -70,6 +70,16 @@ def test_a_rough_short_part_nearly_as_wide_as_the_body_may_be_the_index_alone():
     assert found.reason == INDEX_ALONE
 
 
+@pytest.mark.parametrize(("from_px", "told"), [(0.0, False), (40.0, True)])
+def test_an_open_wide_short_part_that_ends_in_a_cone_may_be_the_index_alone(from_px, told):
+    rough = np.where((Z // 5) % 3 > 0, 0.25, 0.3)[:, None]
+    dip = round_dip(np.clip(48 + 1.5 * (110 - Z), 0, 48), 1.0) * rough
+    run = (from_px, 110.0)
+    found = tapped_width(empty_strip(ROWS), dip, run, body_px=BODY_PX, top_px=0.0)[0]
+    assert bool(found) == told
+    assert found or found.reason == INDEX_ALONE
+
+
 def test_a_hole_that_crosses_the_channel_does_not_widen_it():
     half = np.where((Z > 130) & (Z < 190), 50.0, 28.0)
     half = np.where(Z >= 190, 46.0, half)
