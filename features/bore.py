@@ -13,6 +13,7 @@ from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
     INDEX_ALONE,
+    OPEN,
     rough_width,
     row_widths,
     sharp_dip,
@@ -29,8 +30,8 @@ FLOOR_SEEN = 0.15  # of the body width: how far below its end the channel's floo
 OVER_BONE = 0.03  # dip that counts where the bone beside swings like what is missing in a body
 # of what lies below a channel; least dip there that ends and does not burn out (simulated)
 ALL_BURNT, CLEAR_BURNT = 0.9, 0.04
+MOST_BURNT = 0.85  # … from where what is open may be the index alone (simulated)
 BURNT, BELOW = 0.3, (0.3, 0.6)  # of what lies below; where that is, of the body width
-OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
 FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
@@ -94,7 +95,7 @@ def measure_bore(
     if faded and burnt > BURNT:
         width, rows = NotMeasured(FADED), ()
     opened = run[0] - platform.value < OPEN * width_px
-    alone = burnt > ALL_BURNT and opened and not width and width.reason == INDEX_ALONE
+    alone = burnt > MOST_BURNT and opened and not width
     end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast

@@ -15,6 +15,8 @@ CONE = 0.30  # of the channel's width: height of a 118° drill's point (common p
 CONE_TAIL = 1.6  # cone heights: what is seen farther below is a fainter part of the channel
 TAIL_PX = 3.0  # … and the film's own blur below the cone
 FAINTEST = 0.15  # of the dip above: less is the metal's grain, not the channel (simulated)
+LONG_TAIL = 1.2  # cone heights: a shorter one is the cone's own blur
+FADED = 0.1  # of the dip a cone's height higher: all that lies below is grain (simulated)
 GONE = 0.3  # of the dip above: nothing is left of the channel
 FLAT_FALL, BLURRED_PX = 0.05, 1.6  # of the width: in a cone the dip falls more slowly (simulated)
 PIERCED, MUCH_EMPTIER = 0.45, 2.0  # dip of a hole, and how far it stands above the channel's
@@ -29,7 +31,8 @@ def channel_alone(
     """Leave out what is seen below a channel and is none.
 
     A channel is drilled from its mouth and nowhere widens downward, while the grain of a burnt-out
-    coating dips over the whole body; a hole through the body is far emptier than what is closed.
+    coating dips over the whole body; a hole through the body is far emptier than what is closed,
+    and what goes on far fainter after a drill's cone is grain.
 
     Parameters
     ----------
@@ -39,7 +42,7 @@ def channel_alone(
         Of the rows in `seen_px`: the dip, and how wide it is.
     """
     usual = np.cumsum(dips) / np.arange(1, len(dips) + 1)
-    until = pierced_from(dips) or len(dips)
+    until = min(pierced_from(dips) or len(dips), _faded_from(strip, dips, wide_px))
     narrowest = np.minimum.accumulate(_steady(wide_px))
     grain = (wide_px > WIDENED * narrowest) & (dips < WEAKENED * usual)
     kept = np.flatnonzero(ndimage.binary_opening(~grain, iterations=GRAIN_ROWS)[:until])
@@ -53,6 +56,16 @@ def pierced_from(dips: Floats) -> int | None:
     pierced = (dips > PIERCED) & (dips > MUCH_EMPTIER * usual)
     pierced[: len(dips) // 4] = False
     return int(np.argmax(pierced)) if pierced.any() else None
+
+
+def _faded_from(strip: Strip, dips: Floats, wide_px: Floats) -> int:
+    """First row of a long tail far fainter than what lies just above; else past the last."""
+    cone = max(round(CONE * float(np.median(wide_px)) / strip.step_px), 4)
+    below = np.maximum.accumulate(dips[::-1])[::-1]
+    above = ndimage.median_filter(dips, cone, mode="nearest")
+    faded = np.flatnonzero(below[2 * cone :] < FADED * above[: max(len(above) - 2 * cone, 0)])
+    first = 2 * cone + int(faded[0]) if len(faded) else len(dips)
+    return first if len(dips) - first > LONG_TAIL * cone else len(dips)
 
 
 def _steady(wide_px: Floats) -> Floats:

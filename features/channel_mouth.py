@@ -2,50 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from features.mouth_wall import STRAIGHT_PX, Wall, follow_wall
 from features.quantity import Measured, NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-REACH = 0.7  # of the body width: a platform's flare, and so the wall beside a mouth, lies within
+# of the body width: a platform's flare, and so the wall beside a mouth, lies within (simulated)
+REACH = 0.85
+TALLEST = 0.4  # of the body width: a hexagon through which a channel runs on upward
 RIM_PX = 2.0  # below the platform: the rim's own blur ends
 FARTHEST = 0.42  # of the body width: how far down the mouth's wall is followed
 TOP = 0.06  # of the body width: rows in which an open mouth is empty
 OPEN = 0.055  # dip (part of the body's contrast): a seated part leaves less (simulated)
-LEVEL = 0.06  # of a row's deepest dip: where its width is taken
 ALONG_PX, ACROSS_PX = 1.5, 1.0  # smoothing
-TURN = 0.09  # of the body width: rows among which a tap has a root
-SPIKE_ROWS = 5  # a shorter kink in the wall is grain
-STRAIGHT_PX = 0.7  # a straight wall's rows scatter less than this about their line (simulated)
-END_ROWS, HEAD, TAIL = 4, 1.5, 0.5  # a bevel stands off the line at the top; a step below
-SHORTEST_ROWS = 8  # of a wall whose slope can be told
+SHORTEST_ROWS = 8  # of a mouth
+RAGGED_PX = 1.5  # rows that scatter more about any line bound no opening (simulated)
 WIDTH_STD = 0.035  # of the width (simulated)
-OFF_PX = 2.5  # how far the wall may lie off at either end of its straight part (simulated)
-LEAST_STD_DEG, VAGUE_DEG = 2.5, 16.0  # (simulated)
+# how far the wall may lie off at either end of its straight part; the more rows, the less of it,
+# as of any line through that many (simulated)
+OFF_PX, OFF_ROWS = 1.7, 16.0
+LEAST_STD_DEG = 0.8  # (simulated)
 
 UNCLEAR = NotMeasured("the mouth of the channel is not clear enough to measure")
 FILLED = NotMeasured("the mouth is filled by what is seated in it")
 SHORT = NotMeasured("the wall below the mouth does not run straight far enough to tell its slope")
-
-
-@dataclass(frozen=True, slots=True)
-class Wall:
-    """A mouth's wall as far down as it runs straight.
-
-    `at_platform_px` is its distance from the axis there; `slope` is positive where it widens
-    downward.
-    """
-
-    at_platform_px: float
-    slope: float
-    tall_px: float
-    scatter_px: float
 
 
 def read_mouth(
@@ -61,17 +46,18 @@ def read_mouth(
     body_px, contrast : float
         Width of the body, and its grey over what lies beside it.
     """
-    rows = strip.rows(top_px + RIM_PX, min(top_px + FARTHEST * body_px, end_px))
-    if rows.stop - rows.start < SHORTEST_ROWS:
+    highest = top_px - TALLEST * body_px
+    rows = strip.rows(highest, min(top_px + FARTHEST * body_px, end_px))
+    z_px = strip.z_px[rows] - top_px
+    below = int(np.searchsorted(z_px, RIM_PX))
+    if len(z_px) - below < SHORTEST_ROWS:
         return UNCLEAR, UNCLEAR
     t, dip = dip_between_walls(strip, rows, body_px)
-    top = dip[: max(round(TOP * body_px / strip.step_px), 3)]
+    top = dip[below : below + max(round(TOP * body_px / strip.step_px), 3)]
     if np.median(top[:, np.abs(t) <= RIM_PX]) < OPEN * contrast:
         return FILLED, FILLED
-    turn = max(round(TURN * body_px / strip.step_px), 3)
-    half = ndimage.grey_closing(half_widths(t, dip), turn)
-    wall = straight_wall(strip.z_px[rows] - top_px, ndimage.median_filter(half, SPIKE_ROWS))
-    return _opening(wall), _cone(wall)
+    wall = follow_wall(z_px, t, dip, body_px)
+    return (UNCLEAR, UNCLEAR) if wall.scatter_px > RAGGED_PX else (_opening(wall), _cone(wall))
 
 
 def _opening(wall: Wall) -> Measured:
@@ -81,9 +67,10 @@ def _opening(wall: Wall) -> Measured:
 
 
 def _cone(wall: Wall) -> Quantity:
-    std = float(np.hypot(LEAST_STD_DEG, np.degrees(np.arctan(OFF_PX / wall.tall_px))))
-    if std > VAGUE_DEG or wall.scatter_px > STRAIGHT_PX:
+    if wall.scatter_px > STRAIGHT_PX:
         return SHORT
+    off = OFF_PX / max(np.sqrt(wall.tall_px / OFF_ROWS), 1.0)
+    std = float(np.hypot(LEAST_STD_DEG, np.degrees(np.arctan(off / wall.tall_px))))
     return Measured(max(float(np.degrees(np.arctan(-wall.slope))), 0.0), std, "deg")
 
 
@@ -105,39 +92,3 @@ def dip_between_walls(strip: Strip, rows: slice, body_px: float) -> tuple[Floats
     from_left, from_right = (np.take_along_axis(grey, wall, axis=1) for wall in (left, right))
     dip = from_left * (1 - way) + from_right * way - grey
     return t, np.where((way > 0) & (way < 1), np.maximum(dip, 0.0), 0.0)
-
-
-def half_widths(t_px: Floats, dip: Floats) -> Floats:
-    """Half the gap's width in each row: where a round gap's dip would begin."""
-    over = dip - LEVEL * dip.max(axis=1, keepdims=True)
-    both = _outward(t_px, over) + _outward(-t_px[::-1], over[:, ::-1])
-    return np.asarray(0.5 * both / np.sqrt(1 - LEVEL**2))
-
-
-def _outward(t_px: Floats, over: Floats) -> Floats:
-    """How far each row stays over 0 from the axis toward larger t, between samples."""
-    axis = int(np.searchsorted(t_px, 0.0))
-    rows, side = np.arange(len(over)), over[:, axis:]
-    first = np.maximum(np.argmax(side <= 0, axis=1), 1)
-    inner, outer = side[rows, first - 1], side[rows, first]
-    share = np.clip(inner / np.maximum(inner - outer, 1e-9), 0, 1)
-    return np.asarray(t_px[axis + first - 1] + share * (t_px[1] - t_px[0]))
-
-
-def straight_wall(z_px: Floats, half_px: Floats) -> Wall:
-    """The longest straight part from the top: below, the wall steps or bends."""
-    best = _line(z_px[:SHORTEST_ROWS], half_px[:SHORTEST_ROWS])
-    for rows in range(SHORTEST_ROWS + 1, len(z_px) + 1):
-        wall = _line(z_px[:rows], half_px[:rows])
-        if wall.scatter_px > STRAIGHT_PX:
-            break
-        best = wall
-    return best
-
-
-def _line(z_px: Floats, half_px: Floats) -> Wall:
-    slope, start = np.polyfit(z_px, half_px, 1)
-    off = half_px - (start + slope * z_px)
-    head, tail = abs(float(off[:END_ROWS].mean())), abs(float(off[-END_ROWS:].mean()))
-    scatter = max(float(np.sqrt(np.mean(off**2))), HEAD * head, TAIL * tail)
-    return Wall(float(start), float(slope), float(z_px[-1] - z_px[0]), scatter)

@@ -24,12 +24,10 @@ STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.74, 0.82, 0.45  # … of a long screw
 STARTS_ANEW = 0.65  # of the length: what is far emptier than grain above it starts higher
 SHORTEST = 0.03  # of the length
 OPEN = 0.05  # of the length: a channel starting higher than this is open to the platform
-NARROWER, NARROWER_FAR, WIDER, FAINTER = (
-    0.4,
-    0.8,
-    1.25,
-    0.25,
-)  # of the part above a broken screw (simulated)
+# narrower than so much of the part above a stump, by how high it starts at most (of the length),
+# or wider or fainter than so much, it is another hole (simulated)
+NARROWER = ((STARTS, 0.4), (0.58, 0.5), (1.0, 0.8))
+WIDER, FAINTER = 1.25, 0.25
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
 
 
@@ -72,7 +70,7 @@ class Part:
 
     def continues(self, above: Part) -> bool:
         """Whether what fills the channel between the two, a broken screw, could have parted it."""
-        narrower = NARROWER if self.high < STARTS else NARROWER_FAR
+        narrower = next(least for lowest, least in NARROWER if self.high < lowest)
         alike = narrower < self.wide_px / above.wide_px < WIDER
         tapped = above.strongest < THROUGH  # the wall of an emptier body holds no screw
         return above.high < OPEN and tapped and alike and self.dip > FAINTER * above.dip

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -32,6 +34,10 @@ ROW_LEVEL = 0.3  # of a row's deepest dip: where a row's width is taken
 UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part
 GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
 SMOOTH = 0.9  # … and more is a wall without a screw thread
+FILLED = 0.3  # of the usual dip: less, and something fills the channel
+WIDENED = 1.3  # of the narrowest above: a drilled channel nowhere widens downward
+WIDEST_WELL = 0.65  # of the body: what is short and wider may as well be an index (simulated)
+OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
 NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
 PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
@@ -66,10 +72,52 @@ def tapped_width(
     burnt : bool
         The metal below is burnt out, so that a narrower part would not be seen there.
     """
-    low, high = _lowest_part(strip, sharp, run_px, body_px)
-    dips = sharp[strip.rows(low, high)]
+    part = _lowest_part(strip, sharp, run_px, body_px)
+    above = _above_a_hole(strip, sharp, run_px, body_px)
+    if part and above:
+        narrow = _lowest_part(strip, sharp, above, body_px)
+        if narrow and part.wide_px > WIDENED * narrow.wide_px:
+            run_px, part = above, narrow
+    if isinstance(part, NotMeasured):
+        return part, ()
+    value = part.wide_px
+    deep = (run_px[1] - top_px) / value
+    if run_px[1] - part.to_px > UNREAD_BELOW * value:
+        return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
+    wide = value > WIDEST_WELL * body_px
+    opened = run_px[0] - top_px < OPEN * body_px
+    doubt = _doubt(strip, sharp, part, _Channel(deep, wide=wide, opened=opened, burnt=burnt))
+    if isinstance(doubt, NotMeasured):
+        return doubt, ()
+    wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
+    trace = tuple((z, part.left_px, part.right_px) for z in (part.from_px, part.to_px))
+    return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of one width: where it lies, px, its walls' distance from the axis, how it dips."""
+
+    from_px: float
+    to_px: float
+    left_px: float
+    right_px: float
+    deepest: float
+
+    @property
+    def wide_px(self) -> float:
+        """From wall to wall."""
+        return self.right_px - self.left_px
+
+
+def _lowest_part(
+    strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
+) -> _Part | NotMeasured:
+    """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
+    part_px = _lowest_rows(strip, sharp, run_px, body_px)
+    dips = sharp[strip.rows(*part_px)]
     if len(dips) < 3:
-        return NotMeasured("too little of the channel is seen to measure its width"), ()
+        return NotMeasured("too little of the channel is seen to measure its width")
     dip = _emptiest(dips, strip.step_px)
     near = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
     dip = dip - np.percentile(dip[near], 5)
@@ -78,22 +126,12 @@ def tapped_width(
     level = float(np.clip(4 * noise / max(deepest, 1e-6), LEVEL, HIGHEST_LEVEL))
     wide = np.flatnonzero(_run_through(dip > level * deepest, strip, body_px))
     if len(wide) < 2 or deepest < LEAST_SEEN:
-        return NotMeasured("the channel's walls are not clear enough to measure"), ()
+        return NotMeasured("the channel's walls are not clear enough to measure")
     if _on_axis(strip, dip) < EMPTY * deepest:
-        return NotMeasured("something stands in the channel here, so its width is not clear"), ()
+        return NotMeasured("something stands in the channel here, so its width is not clear")
     wider = round_over(level)
-    left = float(strip.t_px[wide[0]]) * wider - BLUR_PX
-    right = float(strip.t_px[wide[-1]]) * wider + BLUR_PX
-    value = right - left
-    deep = (run_px[1] - top_px) / value
-    if run_px[1] - high > UNREAD_BELOW * value:
-        return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
-    doubt = _doubt(strip, sharp, (low, high), value, deep=deep, burnt=burnt)
-    if isinstance(doubt, NotMeasured):
-        return doubt, ()
-    wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / deepest))
-    trace = ((low, left, right), (high, left, right))
-    return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+    left, right = (float(strip.t_px[wide[end]]) * wider for end in (0, -1))
+    return _Part(*part_px, left - BLUR_PX, right + BLUR_PX, deepest)
 
 
 def _emptiest(dips: Floats, step_px: float) -> Floats:
@@ -105,26 +143,36 @@ def _emptiest(dips: Floats, step_px: float) -> Floats:
     return np.asarray(np.percentile(smooth, EMPTIEST, axis=0))
 
 
-def _doubt(
-    strip: Strip,
-    sharp: Floats,
-    part_px: tuple[float, float],
-    value: float,
-    *,
-    deep: float,
-    burnt: bool,
-) -> float | NotMeasured:
+@dataclass(frozen=True, slots=True)
+class _Channel:
+    """The channel round a part.
+
+    How deep it is for its width, whether the part is too wide for a well, whether the channel is
+    open to its mouth, and whether a narrower part below would be burnt out.
+    """
+
+    deep: float
+    wide: bool
+    opened: bool
+    burnt: bool
+
+
+def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float | NotMeasured:
     """What to add to the std where another part than the tap may have been read; or a refusal."""
+    value, part_px = part.wide_px, (part.from_px, part.to_px)
     central = sharp[strip.rows(*part_px), strip.columns(-value / 2, value / 2)]
     usual = float(np.median(central, axis=0).max() / np.percentile(central, EMPTIEST, axis=0).max())
     if usual < GRAIN:
         return NotMeasured("the channel is no darker than the grain of the metal round it")
     flat = _flat_floor(strip, sharp, part_px, value)
-    well = flat and usual > PLAIN and not burnt
-    if deep < (SHORT_BURNT if burnt else NO_DEEPER) and not well:
+    well = flat and usual > PLAIN and not channel.burnt
+    if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well:
         return NotMeasured(INDEX_ALONE)
-    short = deep < SHORT and (flat or usual > SMOOTH)
-    return UNSURE_STD * value if usual < UNEVEN or short else 0.0
+    short = channel.deep < SHORT
+    if short and channel.wide and usual < SMOOTH and (flat or channel.opened):
+        return NotMeasured(INDEX_ALONE)
+    smooth = flat or usual > SMOOTH
+    return UNSURE_STD * value if usual < UNEVEN or (short and smooth) else 0.0
 
 
 def _flat_floor(strip: Strip, sharp: Floats, part_px: tuple[float, float], value: float) -> bool:
@@ -142,10 +190,26 @@ def _over(row: Floats) -> NDArray[np.bool_]:
     return np.asarray(row > ROW_LEVEL * row.max())
 
 
-def _lowest_part(
+def _above_a_hole(
+    strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
+) -> tuple[float, float] | None:
+    """What lies above a place where the channel seems to widen: there, a hole crosses it."""
+    rows = strip.rows(*run_px)
+    least = max(round(BOTTOM * body_px / strip.step_px), 3)
+    dips = sharp[rows, strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max(axis=1)
+    wide = ndimage.median_filter(row_widths(strip, sharp, rows, body_px), least)
+    wider = ndimage.binary_opening(wide > WIDENED * np.minimum.accumulate(wide), np.ones(least))
+    first = int(np.argmax(wider))
+    filled = dips[:first] < FILLED * np.median(dips)  # where a stump, say, bounds nothing
+    if first <= 2 * least or filled[least:].any():
+        return None
+    return run_px[0], float(strip.z_px[rows][first - 1])
+
+
+def _lowest_rows(
     strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
 ) -> tuple[float, float]:
-    """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
+    """From where to where the lowest part of one width lies."""
     rows = strip.rows(*run_px)
     wide = row_widths(strip, sharp, rows, body_px)
     least = max(round(BOTTOM * body_px / strip.step_px), 3)

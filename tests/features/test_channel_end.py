@@ -67,6 +67,15 @@ def test_what_is_wider_and_fainter_below_is_left_out():
     assert last == pytest.approx(150, abs=5)
 
 
+def test_grain_that_goes_on_below_the_cone_is_left_out():
+    last = alone(drilled(180) + np.where(Z > 180, 0.01, 0.0), np.full(ROWS, WIDE_PX))
+    assert last == pytest.approx(180 + CONE * WIDE_PX, abs=8)
+
+
+def test_a_faint_tap_below_an_index_is_kept():
+    assert alone(np.where(Z < 100, 0.3, 0.05), np.full(ROWS, WIDE_PX)) == SEEN[1]
+
+
 def test_what_is_wider_and_as_empty_is_kept():
     assert alone(np.full(ROWS, 0.3), np.where(Z < 150, 60, 110)) == SEEN[1]
 

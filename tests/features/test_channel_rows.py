@@ -91,6 +91,12 @@ def test_the_empty_end_below_a_broken_screw_belongs_to_the_open_channel():
     assert found(between((2, 90, 0.2), (160, 220, 0.15))) == pytest.approx((2, 220), abs=3)
 
 
+def test_a_tap_below_a_stump_may_be_narrower_than_the_index_above_it():
+    half = np.where(Z < 110, 34.0, 21.0)
+    seen = found(between((2, 110, 0.2), (165, 240, 0.12)), half_px=half)
+    assert seen == pytest.approx((2, 240), abs=3)
+
+
 @pytest.mark.parametrize(("dip", "half_px"), [(0.03, 30.0), (0.15, np.where(Z < 130, 20.0, 40.0))])
 def test_what_is_much_fainter_or_wider_below_an_open_channel_does_not(dip, half_px):
     seen = found(between((2, 90, 0.2), (160, 220, dip)), half_px=half_px)

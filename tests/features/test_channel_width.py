@@ -63,6 +63,36 @@ def test_a_short_wide_part_with_a_flat_floor_is_a_well_but_unsure():
     assert found.std > 12
 
 
+def test_a_rough_short_part_nearly_as_wide_as_the_body_may_be_the_index_alone():
+    rough = np.where((Z // 5) % 3 > 0, 0.25, 0.3)[:, None]
+    dip = round_dip(np.where(Z <= 80.0, 48.0, 0.0), 1.0) * rough
+    found = tapped_width(empty_strip(ROWS), dip, (0.0, 80.0), body_px=BODY_PX, top_px=0.0)[0]
+    assert found.reason == INDEX_ALONE
+
+
+@pytest.mark.parametrize(("from_px", "told"), [(0.0, False), (40.0, True)])
+def test_an_open_wide_short_part_that_ends_in_a_cone_may_be_the_index_alone(from_px, told):
+    rough = np.where((Z // 5) % 3 > 0, 0.25, 0.3)[:, None]
+    dip = round_dip(np.clip(48 + 1.5 * (110 - Z), 0, 48), 1.0) * rough
+    run = (from_px, 110.0)
+    found = tapped_width(empty_strip(ROWS), dip, run, body_px=BODY_PX, top_px=0.0)[0]
+    assert bool(found) == told
+    assert found or found.reason == INDEX_ALONE
+
+
+def test_a_hole_that_crosses_the_channel_does_not_widen_it():
+    half = np.where((Z > 130) & (Z < 190), 50.0, 28.0)
+    half = np.where(Z >= 190, 46.0, half)
+    assert width(half, end_px=230.0).value == pytest.approx(56, abs=4.5)
+
+
+def test_a_stump_in_the_channel_is_no_narrower_part_of_it():
+    dip = round_dip(np.full(ROWS, 30.0), 0.3)
+    dip[(Z > 80) & (Z < 140)] = round_dip([12.0], 0.02)
+    found = tapped_width(empty_strip(ROWS), dip, (0.0, 220.0), body_px=BODY_PX, top_px=0.0)[0]
+    assert found.value == pytest.approx(60, abs=4.5)
+
+
 def test_a_faint_channel_is_less_sure():
     clear, faint = (width(np.full(ROWS, 30.0), end_px=200.0, depth=depth) for depth in (0.3, 0.02))
     assert faint.std > 3 * clear.std
