@@ -13,6 +13,7 @@ from sample_images.index_shape import PRISMS, Index, draw_index, fit_opening
 from sample_images.solids import NOTHING_MM, Field, Profile, Rays, Thread, revolved, union
 
 DRILL_HALF_ANGLE_DEG = 59.0  # a twist drill's point, 118 deg: common practice
+TAPPED_MM = 0.8  # two turns at least for the screw below mouth and index, common practice
 LEAD_IN_MM = 1.0  # a mouth shallower than this is a bevel, a deeper one a cone that parts sit in
 
 # major diameter and pitch of a screw thread, mm (ISO 261 coarse; ASME B1.1 for UNF 1-72)
@@ -110,6 +111,7 @@ def make_bore(
     radius = width / 2
     point = radius / math.tan(math.radians(DRILL_HALF_ANGLE_DEG))
     depth = float(min(sizes["bore_depth_mm"], lowest_mm - point))
+    sizes = _above_the_tap(sizes, depth - TAPPED_MM)
     index = draw_index(forms["index"], sizes, turn_deg)
     z, r, cone = _mouth(sizes, index, top, radius)
     floor = z[-1] if z else top
@@ -118,6 +120,14 @@ def make_bore(
     inside = Profile((floor, floor + pitch / 2, depth, depth + 1e-3), (0.0, cut, cut, 0.0))
     thread = Thread(pitch, 1, 0.125, 0.25, inside, crest_z_mm=floor + turn_deg / 360 * pitch)
     return Bore(wall, thread, width, depth, cone, index)
+
+
+def _above_the_tap(sizes: Mapping[str, float], room_mm: float) -> dict[str, float]:
+    """Let mouth and index end where the screw still finds a thread below them."""
+    return {
+        key: min(size, room_mm) if key in ("mouth_depth_mm", "index_depth_mm") else size
+        for key, size in sizes.items()
+    }
 
 
 def _screw(sizes: Mapping[str, float], forms: Mapping[str, str]) -> tuple[float, float]:

@@ -64,5 +64,5 @@ def test_too_few_crests_say_nothing():
 
 
 def test_steps_of_an_everyday_film_are_seen_under_its_thread():
-    one = make("stepped_cylinder", "clinical", 21, seated="nothing", rows=700)
+    one = make("stepped_cylinder", "clinical", 14, seated="nothing", rows=700)
     assert one.finding("steps") == (True, True, "present")

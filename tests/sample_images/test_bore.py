@@ -45,6 +45,22 @@ def test_a_bore_ends_above_what_is_hollow_below_it():
     assert bore.wall.end_mm == pytest.approx(4.0)
 
 
+def test_mouth_and_index_leave_a_screw_its_thread_in_a_short_channel():
+    bore = bore_of(
+        bore_depth_mm=3.0,
+        mouth_width_mm=3.0,
+        mouth_cone_deg=4.0,
+        mouth_depth_mm=4.0,
+        forms={"index": "hexagon"},
+        index_depth_mm=3.5,
+        index_flats_mm=2.4,
+    )
+    assert bore.depth_mm == 3.0
+    assert bore.index.depth_mm <= 2.2 + 1e-9
+    assert (np.diff(bore.wall.z_mm) >= 0).all()
+    assert radius_mm(bore.void(), 2.9, 20.0) <= SCREWS["M2"][0] / 2 + 0.01
+
+
 def test_a_cone_opens_by_its_half_angle():
     bore = bore_of(mouth_width_mm=3.0, mouth_cone_deg=8.0, mouth_depth_mm=2.0)
     run = radius_mm(bore.void(), 0.5, 0.0) - radius_mm(bore.void(), 1.5, 0.0)
