@@ -49,7 +49,8 @@ class Silhouette:
 
     def foot(self) -> float:
         """Width at the narrowest place near the rim, a few rows together; 0 where there is none."""
-        near = self.wide[: max(round(FOOT / self.step), 1)]
+        low = len(self.wide) // 2  # a cover screw's own edge is no foot
+        near = self.wide[: max(min(round(FOOT / self.step), low), 1)]
         if not len(near):
             return 0.0
         rows = max(round(FOOT / self.step / 6), 1)
