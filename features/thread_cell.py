@@ -7,7 +7,7 @@ edge reads it too narrow.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,11 +34,14 @@ class Cell:
     crest_px, root_px : Measured in px, or NotMeasured
         Outward from the smooth line the turns were laid along.
     blur_px : float
+    misfit : float
+        Mean square of the grey that the fit leaves over.
     """
 
     crest_px: Quantity
     root_px: Quantity
     blur_px: float
+    misfit: float = 1.0
 
     @property
     def depth_px(self) -> float:
@@ -46,6 +49,14 @@ class Cell:
         if not self.crest_px or not self.root_px:
             return 0.0
         return max(self.crest_px.value - self.root_px.value, 0.0)
+
+    def moved(self, outward_px: float) -> Cell:
+        """The same as seen from a line that lies so much farther inward."""
+        crest, root = (
+            replace(edge, value=edge.value + outward_px) if edge else edge
+            for edge in (self.crest_px, self.root_px)
+        )
+        return replace(self, crest_px=crest, root_px=root)
 
 
 def fold(
@@ -141,4 +152,5 @@ def _as_cell(fit: Fit, ranges: Floats) -> Cell:
         from_parts(root + height, "px", edge=std_crest, thread_shape=floor),
         from_parts(root, "px", edge=std_root, thread_shape=floor),
         blur,
+        float(fit.left @ fit.left) / len(fit.left),
     )
