@@ -44,11 +44,16 @@ class Cell:
     misfit: float = 1.0
 
     @property
-    def depth_px(self) -> float:
-        """Crest over root, 0 where either is not known."""
+    def depth(self) -> Quantity:
+        """Crest over root, px: as sure as the root."""
         if not self.crest_px or not self.root_px:
-            return 0.0
-        return max(self.crest_px.value - self.root_px.value, 0.0)
+            return self.root_px if self.crest_px else self.crest_px
+        return replace(self.root_px, value=self.crest_px.value - self.root_px.value)
+
+    @property
+    def depth_px(self) -> float:
+        """The same as a number, 0 where either is not known."""
+        return max(self.depth.value, 0.0) if self.depth else 0.0
 
     def moved(self, outward_px: float) -> Cell:
         """The same as seen from a line that lies so much farther inward."""

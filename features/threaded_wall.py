@@ -65,7 +65,8 @@ class Wall:
     """One wall: the smooth line it follows and, where there is a thread, crest and root.
 
     A thread may change on its way to the apex, so there may be two `parts`; `crests`, `roots` are
-    where they stand turn by turn.
+    where they stand turn by turn. `hidden` is the thread's depth by the other wall, px, where turns
+    cover each other's roots on this one.
     """
 
     side: float
@@ -73,6 +74,7 @@ class Wall:
     parts: tuple[Part, ...] = ()
     crests: Turns | None = None
     roots: Turns | None = None
+    hidden: Measured | None = None
 
     @property
     def whole_parts(self) -> list[Part]:
