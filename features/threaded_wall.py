@@ -25,6 +25,7 @@ REACH, REACH_WIDTHS, REACH_PX = 0.55, 0.14, 6.0
 # of that: a crest or root farther out stands too near the end to be fitted; of the depth: enough to
 # see on either side of both (judgements)
 NEAR_END, ROOM, LOOKS = 0.7, 0.85, 3
+WORSE = 1.5  # times what was left over before: the window has lost the turn
 LEVEL = 0.0  # a thread that does not climb: good enough to find where its turns stand
 
 
@@ -35,14 +36,20 @@ class Window:
     middle_px: float
     reach_px: float
 
+    def holds(self, cell: Cell, share: float = 1.0) -> bool:
+        """Whether crest and root were found in it, or within a share of it."""
+        if not cell.crest_px or not cell.root_px:
+            return False
+        farthest = max(cell.crest_px.value - self.middle_px, self.middle_px - cell.root_px.value)
+        return farthest <= share * self.reach_px
+
     def around(self, cell: Cell) -> Window:
         """A window with crest and root well inside; this one where they are already."""
         if not cell.crest_px or not cell.root_px:
             return self
-        crest, root = cell.crest_px.value, cell.root_px.value
-        farthest = max(crest - self.middle_px, self.middle_px - root)
-        if farthest <= NEAR_END * self.reach_px:
+        if self.holds(cell, NEAR_END):
             return self
+        crest, root = cell.crest_px.value, cell.root_px.value
         return Window((crest + root) / 2, max(self.reach_px, ROOM * (crest - root)))
 
 
@@ -151,6 +158,11 @@ class _Comb:
         z, line = self.z_px[part], self.line_px[part] + window.middle_px
         return fold(self.strip, z, line, side=self.side, pitch_px=pitch, reach_px=reach)
 
+    def _fitted(self, part: NDArray[np.intp], window: Window, shear: float) -> Cell:
+        grey, depth = self.fold(part, window)
+        cell = fit_cell(grey, depth, pitch_px=self.pitch.value, phase=self.phase, shear=shear)
+        return cell.moved(window.middle_px)
+
     def misfit_by_shear(self) -> Callable[[float], float]:
         """How much of the mean turn of all rows is left over for a climb."""
         every = np.arange(len(self.z_px))
@@ -175,15 +187,15 @@ class _Comb:
 
         The line follows a deep thread's roots, or its crests, as often as its middle.
         """
-        window, pitch = self.window, self.pitch.value
-        for look in range(LOOKS):
-            grey, depth = self.fold(part, window)
-            cell = fit_cell(grey, depth, pitch_px=pitch, phase=self.phase, shear=shear)
-            cell = cell.moved(window.middle_px)
+        window, cell = self.window, self._fitted(part, self.window, shear)
+        for _ in range(LOOKS - 1):
             better = window.around(cell)
-            if better is window or look == LOOKS - 1:
+            if better is window:
                 break
-            window = better
+            found = self._fitted(part, better, shear)
+            if window.holds(cell) and found.misfit > WORSE * cell.misfit:
+                break
+            window, cell = better, found
         return window, cell
 
 
