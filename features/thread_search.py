@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, special
 
+from features.bumps import roots_beside
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured
 from features.strip import Strip
@@ -42,6 +43,9 @@ TWELFTH = 10.0  # … of a third; below 6 for threads read right, 25-31 at a thi
 # probability, and part of the length, from which no further look is taken: what weaves finely over
 # the neck alone stands above a coarser thread
 SURE, FAR = 0.9, 0.3
+# turns above and below the middle of both walls, without a comb through them
+ROOTS_BESIDE = 0.9
+UNEVEN = NotMeasured("turns are seen, too few or too uneven on their way to tell the pitch")
 MORE_LIKELY = 0.5  # enough for the whole turn of a thread that is believed
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
@@ -118,6 +122,8 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
         if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
     if best is None or best.probability < BELIEVED:
+        if roots_beside(outline, float(outline.z_px.mean())):
+            return Thread(UNEVEN, ROOTS_BESIDE, best.share if best else 0.0)
         chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
         return Thread(NotMeasured(_none_seen(outline)), chance, share)
     return whole_turns(best, outline)

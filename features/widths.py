@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from features.bumps import bump_at
+from features.bumps import bump_at, roots_beside
 from features.grain import NO_GRAIN, Grain, find_grain
 from features.hidden_roots import with_hidden_roots
 from features.outline import Outline
@@ -22,7 +22,8 @@ WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
 # wall; of its zone: farther beyond it, nothing is told of flutes that cut its crests (judgements)
 NEARLY, MISSED, FLUTED = 0.75, 1.6, 0.6
 CUT = 0.4  # of the thread's depth: flutes cut its crests by more
-BUMP_STD_PX, BUMP_SHARE = 0.7, 0.25  # what one bump tells of the line over all (simulated)
+# what one bump tells of the line over all; one beside a plain band (simulated)
+BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 0.75
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
 CREST_SHARE, ROOT_SHARE = 0.08, 0.15
 HIDDEN_SHARE = 0.15  # of the other wall's depth, where roots are hidden on this one (simulated)
@@ -136,14 +137,16 @@ def _over_bumps(
     walls: Walls, wall: Wall, z_px: float, reach_px: float, smooth: Quantity, *, roots: bool
 ) -> Quantity:
     """Over the crests, or roots, of a wall that swells and narrows; as it is where even."""
-    bump = bump_at(walls.outline, wall.side, z_px, roots=roots)
+    bump, share = bump_at(walls.outline, wall.side, z_px, roots=roots), BUMP_SHARE
+    if bump is None and roots and (beside := roots_beside(walls.outline, z_px)):
+        bump, share = beside[wall.side > 0], BESIDE_SHARE
     line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     if not smooth or bump is None or line is None:
         return smooth
     off = bump - line.at(z_px)
     if (off > 0) == roots:
         return smooth
-    uneven = float(np.hypot(BUMP_STD_PX, BUMP_SHARE * off))
+    uneven = float(np.hypot(BUMP_STD_PX, share * off))
     value = smooth.value - rough_px(line) + off
     return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
 
