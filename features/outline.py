@@ -10,6 +10,7 @@ from scipy import ndimage, stats
 from skimage.graph import route_through_array
 
 from features.marks import ImplantMark
+from features.smoothing import slope_across
 from features.strip import Axis, Strip, axis_through, straighten
 
 Floats = NDArray[np.float64]
@@ -17,7 +18,7 @@ Floats = NDArray[np.float64]
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
 CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
-COARSE = 50.0  # samples to half a width that are enough for an axis
+COARSE = 20.0, 40.0  # samples to half a width that are enough for an axis, first and then
 ENOUGH_FOR_NOISE = 200_000  # samples: twice as many leave out every other column
 NO_WAY = -1.0  # a cost that no path takes (scikit-image)
 FREE_ROWS = 3  # rows without cost at both ends, so that a wall may start anywhere
@@ -78,8 +79,8 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
     half = _half_width_px(mark)
     axis = axis_through(mark.platform_middle_px, mark.apex_px)
     start = axis
-    for _ in range(2):  # the axis needs no fine sampling
-        coarse = _strip_for(pixels, axis, half, coarser=max(2.0, half / COARSE))
+    for enough in COARSE:  # the axis needs no fine sampling
+        coarse = _strip_for(pixels, axis, half, coarser=max(2.0, half / enough))
         outline = find_walls(coarse, half)
         axis, half = _centred(axis, outline), outline.typical_width_px / 2
     strip = _strip_for(pixels, axis, half)
@@ -147,8 +148,8 @@ def _slope_across(strip: Strip, rows: slice) -> Floats:
     blur = SMOOTH_PX / strip.step_px
     above = min(rows.start, int(5 * blur) + 1)  # rows that the blur reaches, and no more
     part = strip.pixels[rows.start - above : rows.stop + int(5 * blur) + 1]
-    slope = ndimage.gaussian_filter(part, blur, order=(0, 1), mode="nearest") / strip.step_px
-    return np.asarray(slope[above : above + rows.stop - rows.start])
+    slope = slope_across(part, blur) / strip.step_px
+    return np.asarray(slope[above : above + rows.stop - rows.start], np.float64)
 
 
 def _route_close_by(

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from features.marks import Point
 
@@ -76,7 +76,7 @@ class Strip:
 
     Attributes
     ----------
-    pixels : (Z, T) array
+    pixels : (Z, T) array of float32
         Rows run from above the platform to below the apex, columns across.
     inside : (Z, T) bool array
         False where the strip leaves the film.
@@ -110,10 +110,17 @@ class Strip:
         """Grey at any places of the strip (linear), arrays of one shape in film pixels."""
         rows = (np.asarray(z_px) - self.z_px[0]) / self.step_px
         columns = (np.asarray(t_px) - self.t_px[0]) / self.step_px
-        grey: Floats = ndimage.map_coordinates(
-            self.pixels, [rows, columns], order=1, mode="nearest"
+        last_row, last_column = (size - 1 for size in self.pixels.shape)
+        rows, columns = np.clip(rows, 0, last_row), np.clip(columns, 0, last_column)
+        row = np.minimum(rows.astype(np.intp), last_row - 1)
+        column = np.minimum(columns.astype(np.intp), last_column - 1)
+        first, flat = row * (last_column + 1) + column, self.pixels.ravel()
+        across, along = columns - column, rows - row
+        above, below = (
+            flat[start] * (1 - across) + flat[start + 1] * across
+            for start in (first, first + last_column + 1)
         )
-        return grey
+        return np.asarray(above * (1 - along) + below * along)
 
 
 def straighten(
@@ -136,40 +143,30 @@ def straighten(
     half_px : float
         How far to go to either side.
     step_px : float
-        Sample distance. Up to 1, the film's own, a cubic kernel is used; beyond, for a first look,
-        a linear one.
+        Sample distance. Up to 1, the film's own, a Lanczos kernel is used; beyond, for a first
+        look, a linear one. Places are rounded to 1/32 px (OpenCV).
     """
     z = np.arange(-math.ceil(above_px), axis.length_px + below_px, step_px)
     t = np.arange(-math.ceil(half_px), math.ceil(half_px) + step_px / 2, step_px)
-    x, y = _grid(axis, z, t)
-    height, width = pixels.shape
-    inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
-    x0, x1 = _window(x, width)
-    y0, y1 = _window(y, height)
-    (ax, ay), (bx, by) = axis.along, axis.across
-    grey = ndimage.affine_transform(
-        pixels[y0:y1, x0:x1].astype(np.float64),
-        step_px * np.array([[ay, by], [ax, bx]]),
-        (y[0, 0] - y0, x[0, 0] - x0),
-        (len(z), len(t)),
-        order=3 if step_px <= 1 else 1,
-        mode="nearest",
+    (x0, y0), (ax, ay), (bx, by) = axis.to_film(float(z[0]), float(t[0])), axis.along, axis.across
+    to_film = np.array([[bx * step_px, ax * step_px, x0], [by * step_px, ay * step_px, y0]])
+    kernel = cv2.INTER_LANCZOS4 if step_px <= 1 else cv2.INTER_LINEAR
+    grey = cv2.warpAffine(
+        np.ascontiguousarray(pixels, np.float32),
+        to_film,
+        (len(t), len(z)),
+        flags=kernel | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
     )
-    return Strip(grey, inside, z, t, axis)
+    return Strip(grey, _on_film(pixels.shape, to_film, (len(z), len(t))), z, t, axis)
 
 
-def _grid(axis: Axis, z: Floats, t: Floats) -> tuple[Floats, Floats]:
-    """Film x and y of every strip sample, (Z, T) each."""
-    (ax, ay), (bx, by) = axis.along, axis.across
-    x0, y0 = axis.origin_px
-    return (
-        x0 + z[:, None] * ax + t[None, :] * bx,
-        y0 + z[:, None] * ay + t[None, :] * by,
-    )
-
-
-def _window(coordinate: Floats, size: int, margin: int = 12) -> tuple[int, int]:
-    """The part of the film the strip needs, so that the spline filter does not see the rest."""
-    first = int(np.clip(np.floor(coordinate.min()) - margin, 0, size - 2))
-    last = int(np.clip(np.ceil(coordinate.max()) + margin, first + 2, size))
-    return first, last
+def _on_film(film: tuple[int, int], to_film: Floats, strip: tuple[int, int]) -> NDArray[np.bool_]:
+    """Whether each sample of a strip lies on the film."""
+    height, width = film
+    z, t = (np.arange(size, dtype=np.float64) for size in strip)
+    corners = to_film @ [[0, t[-1], 0, t[-1]], [0, 0, z[-1], z[-1]], [1, 1, 1, 1]]
+    if corners.min() >= 0 and np.all(corners.max(axis=1) <= (width - 1, height - 1)):
+        return np.ones(strip, dtype=bool)
+    x, y = (row[0] * t + row[1] * z[:, None] + row[2] for row in to_film)
+    return np.asarray((x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1))
