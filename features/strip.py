@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
+from skimage import transform
 
 from features.marks import Point
 
@@ -143,20 +143,23 @@ def straighten(
     half_px : float
         How far to go to either side.
     step_px : float
-        Sample distance. Up to 1, the film's own, a Lanczos kernel is used; beyond, for a first
-        look, a linear one. Places are rounded to 1/32 px (OpenCV).
+        Sample distance. Up to 1, the film's own, a cubic kernel is used; beyond, for a first look,
+        a linear one.
     """
     z = np.arange(-math.ceil(above_px), axis.length_px + below_px, step_px)
     t = np.arange(-math.ceil(half_px), math.ceil(half_px) + step_px / 2, step_px)
     (x0, y0), (ax, ay), (bx, by) = axis.to_film(float(z[0]), float(t[0])), axis.along, axis.across
-    to_film = np.array([[bx * step_px, ax * step_px, x0], [by * step_px, ay * step_px, y0]])
-    kernel = cv2.INTER_LANCZOS4 if step_px <= 1 else cv2.INTER_LINEAR
-    grey = cv2.warpAffine(
-        np.ascontiguousarray(pixels, np.float32),
+    to_film = np.array(
+        [[bx * step_px, ax * step_px, x0], [by * step_px, ay * step_px, y0], [0, 0, 1]]
+    )
+    grey = transform.warp(
+        pixels,
         to_film,
-        (len(t), len(z)),
-        flags=kernel | cv2.WARP_INVERSE_MAP,
-        borderMode=cv2.BORDER_REPLICATE,
+        output_shape=(len(z), len(t)),
+        order=3 if step_px <= 1 else 1,
+        mode="edge",
+        clip=False,
+        preserve_range=True,
     )
     return Strip(grey, _on_film(pixels.shape, to_film, (len(z), len(t))), z, t, axis)
 
@@ -165,8 +168,8 @@ def _on_film(film: tuple[int, int], to_film: Floats, strip: tuple[int, int]) -> 
     """Whether each sample of a strip lies on the film."""
     height, width = film
     z, t = (np.arange(size, dtype=np.float64) for size in strip)
-    corners = to_film @ [[0, t[-1], 0, t[-1]], [0, 0, z[-1], z[-1]], [1, 1, 1, 1]]
+    corners = to_film[:2] @ [[0, t[-1], 0, t[-1]], [0, 0, z[-1], z[-1]], [1, 1, 1, 1]]
     if corners.min() >= 0 and np.all(corners.max(axis=1) <= (width - 1, height - 1)):
         return np.ones(strip, dtype=bool)
-    x, y = (row[0] * t + row[1] * z[:, None] + row[2] for row in to_film)
+    x, y = (row[0] * t + row[1] * z[:, None] + row[2] for row in to_film[:2])
     return np.asarray((x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1))
