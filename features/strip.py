@@ -152,23 +152,49 @@ def straighten(
     to_film = np.array(
         [[bx * step_px, ax * step_px, x0], [by * step_px, ay * step_px, y0], [0, 0, 1]]
     )
+    shape = (len(z), len(t))
+    inside = _on_film(pixels.shape, to_film, shape)
+    part, to_film = _needed(pixels, to_film, shape)
     grey = transform.warp(
-        pixels,
+        part,
         to_film,
-        output_shape=(len(z), len(t)),
+        output_shape=shape,
         order=3 if step_px <= 1 else 1,
         mode="edge",
         clip=False,
         preserve_range=True,
     )
-    return Strip(grey, _on_film(pixels.shape, to_film, (len(z), len(t))), z, t, axis)
+    return Strip(grey, inside, z, t, axis)
+
+
+def _corners(to_film: Floats, strip: tuple[int, int]) -> Floats:
+    """Film x and y of a strip's four corners, (2, 4)."""
+    z, t = (size - 1 for size in strip)
+    return np.asarray(to_film[:2] @ [[0, t, 0, t], [0, 0, z, z], [1, 1, 1, 1]])
+
+
+def _needed(
+    pixels: NDArray[np.float32], to_film: Floats, strip: tuple[int, int], margin: int = 4
+) -> tuple[NDArray[np.float32], Floats]:
+    """A copy of the part of the film that a strip needs, and the way there."""
+    corners = _corners(to_film, strip)
+    rows, columns = (
+        slice(
+            int(np.clip(np.floor(place.min()) - margin, 0, size - 1)),
+            int(np.clip(np.ceil(place.max()) + margin, 1, size)),
+        )
+        for place, size in zip(corners[::-1], pixels.shape, strict=True)
+    )
+    moved = to_film.copy()
+    moved[:2, 2] -= columns.start, rows.start
+    return pixels[rows, columns].astype(np.float32), moved
 
 
 def _on_film(film: tuple[int, int], to_film: Floats, strip: tuple[int, int]) -> NDArray[np.bool_]:
     """Whether each sample of a strip lies on the film."""
     height, width = film
     z, t = (np.arange(size, dtype=np.float64) for size in strip)
-    corners = to_film[:2] @ [[0, t[-1], 0, t[-1]], [0, 0, z[-1], z[-1]], [1, 1, 1, 1]]
+    corners = _corners(to_film, strip)
     if corners.min() >= 0 and np.all(corners.max(axis=1) <= (width - 1, height - 1)):
         return np.ones(strip, dtype=bool)
     x, y = (row[0] * t + row[1] * z[:, None] + row[2] for row in to_film[:2])

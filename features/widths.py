@@ -25,8 +25,8 @@ CUT = 0.4  # of the thread's depth: flutes cut its crests by more
 # what one bump tells of the line over all; one beside a plain band (simulated)
 BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 0.75
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
-CREST_SHARE, ROOT_SHARE = 0.08, 0.15
-HIDDEN_SHARE = 0.15  # of the other wall's depth, where roots are hidden on this one (simulated)
+CREST_SHARE, ROOT_SHARE = 0.07, 0.1
+HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
