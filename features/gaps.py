@@ -14,7 +14,7 @@ from scipy import ndimage
 from skimage import feature, measure
 
 from features.outline import Outline
-from features.smoothing import blurred, closed
+from features.smoothing import Picture, blurred, closed
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -123,7 +123,7 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
 
 def _smoothed(
     strip: Strip, inside: NDArray[np.bool_], blur: tuple[float, float], margin: int
-) -> tuple[Floats, slice]:
+) -> tuple[Picture, slice]:
     """The strip smoothed, only the rows inside the body and some margin; and which they are."""
     body = np.flatnonzero(inside.any(axis=1))
     first, last = (int(body[0]), int(body[-1])) if len(body) else (0, 0)

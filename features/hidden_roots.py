@@ -19,14 +19,14 @@ SHALLOWER = 0.8  # of the other wall's depth: uneven threads stay above (simulat
 
 def with_hidden_roots(left: Wall, right: Wall) -> tuple[Wall, Wall]:
     """Both walls; the one that is much the shallower holds its depth by the other."""
-    depths = seen_depth(left), seen_depth(right)
-    if not depths[0] or not depths[1]:
+    on_left, on_right = seen_depth(left), seen_depth(right)
+    if not on_left or not on_right:
         return left, right
-    shallow, deep = sorted(depths, key=lambda depth: depth.value)
+    shallow, deep = sorted((on_left, on_right), key=lambda depth: depth.value)
     sure = deep.value - shallow.value > float(np.hypot(shallow.std, deep.std))
     if not sure or shallow.value > SHALLOWER * deep.value:
         return left, right
-    if shallow is depths[0]:
+    if shallow is on_left:
         return replace(left, hidden=deep), right
     return left, replace(right, hidden=deep)
 

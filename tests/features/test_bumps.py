@@ -37,9 +37,9 @@ def test_far_from_the_last_bump_nothing_is_told():
     assert bump_at(wall(ends, ends), 1.0, 260.0, roots=False) is None
 
 
-def banded(around=(100.0, 300.0)):
+def banded():
     """Turns above and below a plain band."""
-    return np.where((Z > around[0]) & (Z < around[1]), 50.0, wavy(6.0))
+    return np.where(np.abs(Z - 200) < 100, 50.0, wavy(6.0))
 
 
 def test_roots_on_both_sides_of_a_band_tell_what_lies_beside_it():
@@ -50,6 +50,6 @@ def test_roots_on_both_sides_of_a_band_tell_what_lies_beside_it():
 
 
 def test_turns_on_one_side_of_a_height_or_on_one_wall_are_no_such_roots():
-    above = banded((100.0, 400.0))
+    above = np.where(Z > 100, 50.0, wavy(6.0))
     assert roots_beside(wall(above, above), 200.0) is None
     assert roots_beside(wall(banded(), np.full(len(Z), 50.0)), 200.0) is None
