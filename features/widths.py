@@ -22,8 +22,8 @@ WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
 # wall; of its zone: farther beyond it, nothing is told of flutes that cut its crests (judgements)
 NEARLY, MISSED, FLUTED = 0.75, 1.6, 0.6
 CUT = 0.4  # of the thread's depth: flutes cut its crests by more
-# what one bump tells of the line over all; one beside a plain band (simulated)
-BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 0.75
+# what one bump tells of the line over all (simulated); valleys beside a band may be as deep again
+BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 1.0
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
 CREST_SHARE, ROOT_SHARE = 0.07, 0.1
 HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
