@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import ndimage
 from skimage import transform
 
 from features.marks import Point
@@ -155,14 +156,14 @@ def straighten(
     shape = (len(z), len(t))
     inside = _on_film(pixels.shape, to_film, shape)
     part, to_film = _needed(pixels, to_film, shape)
-    grey = transform.warp(
-        part,
-        to_film,
-        output_shape=shape,
-        order=3 if step_px <= 1 else 1,
-        mode="edge",
-        clip=False,
-        preserve_range=True,
+    if step_px > 1:
+        grey = transform.warp(part, to_film, output_shape=shape, order=1, mode="edge", clip=False)
+        return Strip(grey, inside, z, t, axis)
+    # scikit-image's cubic kernel blurs by where a sample falls between pixels, and so in bands along
+    # a turned axis that pass for fine threads
+    by_row = to_film[1::-1, 1::-1], to_film[1::-1, 2]
+    grey = ndimage.affine_transform(
+        part, *by_row, shape, order=3, mode="nearest", output=np.float32
     )
     return Strip(grey, inside, z, t, axis)
 
@@ -174,9 +175,9 @@ def _corners(to_film: Floats, strip: tuple[int, int]) -> Floats:
 
 
 def _needed(
-    pixels: NDArray[np.float32], to_film: Floats, strip: tuple[int, int], margin: int = 4
+    pixels: NDArray[np.float32], to_film: Floats, strip: tuple[int, int], margin: int = 12
 ) -> tuple[NDArray[np.float32], Floats]:
-    """A copy of the part of the film that a strip needs, and the way there."""
+    """A copy of the part of the film that a strip and its spline need, and the way there."""
     corners = _corners(to_film, strip)
     rows, columns = (
         slice(
