@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
 CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
-COARSE = 20.0, 40.0  # samples to half a width that are enough for an axis, first and then
+COARSE = 50.0  # samples to half a width that are enough for an axis
 ENOUGH_FOR_NOISE = 200_000  # samples: twice as many leave out every other column
 NO_WAY = -1.0  # a cost that no path takes (scikit-image)
 FREE_ROWS = 3  # rows without cost at both ends, so that a wall may start anywhere
@@ -79,8 +79,8 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
     half = _half_width_px(mark)
     axis = axis_through(mark.platform_middle_px, mark.apex_px)
     start = axis
-    for enough in COARSE:  # the axis needs no fine sampling
-        coarse = _strip_for(pixels, axis, half, coarser=max(2.0, half / enough))
+    for _ in range(2):  # the axis needs no fine sampling
+        coarse = _strip_for(pixels, axis, half, coarser=max(2.0, half / COARSE))
         outline = find_walls(coarse, half)
         axis, half = _centred(axis, outline), outline.typical_width_px / 2
     strip = _strip_for(pixels, axis, half)

@@ -159,8 +159,8 @@ def straighten(
     if step_px > 1:
         grey = transform.warp(part, to_film, output_shape=shape, order=1, mode="edge", clip=False)
         return Strip(grey, inside, z, t, axis)
-    # scikit-image's cubic kernel blurs by where a sample falls between pixels, and so in bands along
-    # a turned axis that pass for fine threads
+    # scikit-image's cubic kernel blurs by where a sample falls between pixels: in bands along a
+    # turned axis, which pass for fine threads
     by_row = to_film[1::-1, 1::-1], to_film[1::-1, 2]
     grey = ndimage.affine_transform(
         part, *by_row, shape, order=3, mode="nearest", output=np.float32
