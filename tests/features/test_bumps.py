@@ -9,8 +9,8 @@ from features.outline import Outline
 Z = np.arange(0.0, 400.0)
 
 
-def wall(left, right):
-    strength = np.ones(len(Z))
+def wall(left, right, grey_a_px=1.0):
+    strength = np.full(len(Z), grey_a_px)
     return Outline(Z, left, right, strength, strength, 0.01)
 
 
@@ -53,3 +53,7 @@ def test_turns_on_one_side_of_a_height_or_on_one_wall_are_no_such_roots():
     above = np.where(Z > 100, 50.0, wavy(6.0))
     assert roots_beside(wall(above, above), 200.0) is None
     assert roots_beside(wall(banded(), np.full(len(Z), 50.0)), 200.0) is None
+
+
+def test_walls_that_hardly_stand_out_of_the_noise_have_none():
+    assert roots_beside(wall(banded(), banded(), grey_a_px=0.005), 200.0) is None

@@ -35,12 +35,12 @@ def test_a_turn_that_was_not_fitted_moves_nothing():
 
 
 @pytest.mark.parametrize("tilt_deg", [0.0, 8.0])
-def test_a_thread_as_deep_as_a_fifth_of_the_body_is_read_to_its_roots(tilt_deg):
-    measures = read(threaded(1.0, 0.9, 1, 4.6, tilt_deg=tilt_deg)).measures
-    for key, true in (("thread_depth", 0.9), ("core_width", 2.8), ("coronal_width", 4.6)):
+def test_a_thread_nearly_as_deep_as_its_pitch_is_read_to_its_roots(tilt_deg):
+    measures = read(threaded(0.8, 0.7, 1, 4.6, tilt_deg=tilt_deg)).measures
+    for key, true in (("thread_depth", 0.7), ("core_width", 3.2), ("coronal_width", 4.6)):
         found = measures[key]
         assert found.interval[0] * MM_PER_PX < true < found.interval[1] * MM_PER_PX
-        assert found.value * MM_PER_PX == pytest.approx(true, abs=0.15)
+        assert found.value * MM_PER_PX == pytest.approx(true, abs=0.07)
 
 
 def test_a_smooth_wall_has_no_turn_to_be_left_over():
