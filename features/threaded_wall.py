@@ -24,7 +24,7 @@ BAND = 0.45  # of the deepest part's depth: a shallower part lies over a band wi
 REACH, REACH_WIDTHS, REACH_PX = 0.55, 0.14, 6.0
 # of that: a crest or root farther out stands too near the end to be fitted; of the depth: enough to
 # see on either side of both (judgements)
-NEAR_END, ROOM, LOOKS = 0.7, 0.85, 3
+NEAR_END, ROOM, LOOKS = 0.95, 0.85, 3
 WORSE = 1.5  # times what was left over before: the window has lost the turn
 LEVEL = 0.0  # a thread that does not climb: good enough to find where its turns stand
 
