@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from features.slant import Slant, slant_of
 from features.strip import Strip
 from features.thread_search import search_thread
 from features.threads import Thread
+from features.wall_tilt import tilt_by_walls
 
 AXIS_TOLERANCE_DEG = 4.0  # a click's error over an implant's length; more is worth saying
 
@@ -109,6 +110,8 @@ def _walls(
 ) -> widths.Walls:
     if not thread.pitch_px or hollow:  # a hollow body has no chord for the thread to climb along
         return widths.fit_walls(strip, outline, thread, (0.0, 0.0))
+    if not helix.tilt_deg:
+        helix = replace(helix, tilt_deg=tilt_by_walls(strip, outline, thread, helix))
     radius = outline.typical_width_px / 2
     shears = wall_shears(helix, radius_px=radius, pitch_px=thread.pitch_px.value)
     return widths.fit_walls(strip, outline, thread, shears)

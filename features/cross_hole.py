@@ -19,6 +19,7 @@ from scipy import ndimage, special
 
 from features.gaps import GapMap
 from features.outline import Outline
+from features.smoothing import blurred
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -145,10 +146,11 @@ def _rows_across(strip: Strip, outline: Outline, z: Floats, half: float) -> Floa
         strip.rows(z[0] - half, z[-1] + half),
         strip.columns(t.min() - half, t.max() + half),
     )
-    blurred = ndimage.gaussian_filter(strip.pixels[part, side], STEP * half / strip.step_px)
+    even = STEP * half / strip.step_px
+    soft = blurred(strip.pixels[part, side], even, even)
     rows = np.broadcast_to((z[:, None] - strip.z_px[part.start]) / strip.step_px, t.shape)
     columns = (t - strip.t_px[side.start]) / strip.step_px
-    return np.asarray(ndimage.map_coordinates(blurred, [rows, columns], order=1, mode="nearest"))
+    return np.asarray(ndimage.map_coordinates(soft, [rows, columns], order=1, mode="nearest"))
 
 
 def _tone(grey: Floats, beside: float) -> tuple[float, float]:

@@ -14,6 +14,7 @@ from scipy import ndimage
 from skimage import feature, measure
 
 from features.outline import Outline
+from features.smoothing import Picture, blurred, closed
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -113,8 +114,8 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     size, square = (max(round(part * width / step), 3) for part in (CLOSING, SPOT))
     grey, rows = _smoothed(strip, inside, (along, 1.2 / step), square)
     dip, spots = (
-        _within(inside, rows, ndimage.grey_closing(grey, size=hole) - grey) / contrast
-        for hole in ((1, size), (square, square))
+        _within(inside, rows, closed(grey, *hole) - grey) / contrast
+        for hole in ((1, size | 1), (square | 1, square | 1))
     )
     gaps = _label(strip, dip, width, noise)
     return GapMap(dip, spots, gaps, beside, contrast, noise, texture)
@@ -122,14 +123,14 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
 
 def _smoothed(
     strip: Strip, inside: NDArray[np.bool_], blur: tuple[float, float], margin: int
-) -> tuple[Floats, slice]:
+) -> tuple[Picture, slice]:
     """The strip smoothed, only the rows inside the body and some margin; and which they are."""
     body = np.flatnonzero(inside.any(axis=1))
     first, last = (int(body[0]), int(body[-1])) if len(body) else (0, 0)
     rows = slice(max(first - margin, 0), last + margin + 1)
     reach = int(4 * blur[0] + 0.5)  # of the smoothing (scipy's default)
     above = min(rows.start, reach)
-    part = ndimage.gaussian_filter(strip.pixels[rows.start - above : rows.stop + reach], blur)
+    part = blurred(strip.pixels[rows.start - above : rows.stop + reach], *blur)
     return part[above : above + min(rows.stop, len(inside)) - rows.start], rows
 
 

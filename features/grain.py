@@ -32,11 +32,10 @@ class Grain:
 
     def reach_px(self, blur_px: float) -> tuple[float, float]:
         """How far grains reach beyond an edge of such blur, and the std of that, px."""
-        here = _added(blur_px, self.collar_blur_px)
-        if not here:
-            return 0.0, 0.0
         if not self.added_px:
-            return 0.0, LOCAL_STD * here
+            return 0.0, LOCAL_STD * _added(blur_px, self.collar_blur_px)
+        if blur_px < ALL_OVER * self.collar_blur_px + SOFTER_PX:
+            return 0.0, 0.0  # a smooth collar
         reach = min(REACH * self.added_px, FARTHEST_PX)
         return reach, GRAIN_STD * reach
 

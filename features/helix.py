@@ -73,6 +73,11 @@ class Helix:
     starts: Mapping[int, float]
     tilt_deg: Quantity
 
+    @property
+    def likely_starts(self) -> int:
+        """The likeliest number of starts."""
+        return max(self.starts, key=lambda n: self.starts[n])
+
 
 def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool = False) -> Helix:
     """Fit the comb's course across the body for every number of starts.

@@ -48,6 +48,7 @@ EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated cera
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
 UNSURE = {"coronal_width": 0.055, "apical_width": 0.055, "core_width": 0.06}
 UNSURE_PITCH = 0.0145
+DOUBTFUL = (0.4, 0.6)  # chance of a thread about which a core may be the envelope or far below it
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
@@ -170,11 +171,18 @@ def _lengths(body: Body) -> dict[str, Quantity]:
         ),
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
-        "core_width": widths.core_at(body.walls, body.height(0.5), reach),
+        "core_width": _core_width(body, reach),
     }
     told = {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()}
     told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
     return told | {"length": span.length(body)}
+
+
+def _core_width(body: Body, reach_px: float) -> Quantity:
+    chance = body.thread.probability
+    if not body.thread.pitch_px and DOUBTFUL[0] <= chance <= DOUBTFUL[1]:
+        return NotMeasured("whether the walls have a thread is not clear, so neither is their core")
+    return widths.core_at(body.walls, body.height(0.5), reach_px)
 
 
 def _less_sure(width: Quantity, texture: float) -> Quantity:

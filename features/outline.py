@@ -10,6 +10,7 @@ from scipy import ndimage, stats
 from skimage.graph import route_through_array
 
 from features.marks import ImplantMark
+from features.smoothing import slope_across
 from features.strip import Axis, Strip, axis_through, straighten
 
 Floats = NDArray[np.float64]
@@ -147,8 +148,8 @@ def _slope_across(strip: Strip, rows: slice) -> Floats:
     blur = SMOOTH_PX / strip.step_px
     above = min(rows.start, int(5 * blur) + 1)  # rows that the blur reaches, and no more
     part = strip.pixels[rows.start - above : rows.stop + int(5 * blur) + 1]
-    slope = ndimage.gaussian_filter(part, blur, order=(0, 1), mode="nearest") / strip.step_px
-    return np.asarray(slope[above : above + rows.stop - rows.start])
+    slope = slope_across(part, blur) / strip.step_px
+    return np.asarray(slope[above : above + rows.stop - rows.start], np.float64)
 
 
 def _route_close_by(

@@ -19,7 +19,7 @@ def wall_shears(helix: Helix, *, radius_px: float, pitch_px: float) -> tuple[flo
     With the beam τ off square, n starts climb by (n ± k)/(2π) turns a radian round the body,
     k = 2πR·tan(τ)/pitch; y along a grazing ray goes y/R radian round it (derived).
     """
-    starts = max(helix.starts, key=lambda n: helix.starts[n])
+    starts = helix.likely_starts
     per_degree = 2 * np.pi * radius_px / pitch_px
     unit = float(np.sqrt(2 / radius_px) / (2 * np.pi))
     if not helix.tilt_deg:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
+from skimage import transform
 
 from features.marks import Point
 
@@ -76,7 +77,7 @@ class Strip:
 
     Attributes
     ----------
-    pixels : (Z, T) array
+    pixels : (Z, T) array of float32
         Rows run from above the platform to below the apex, columns across.
     inside : (Z, T) bool array
         False where the strip leaves the film.
@@ -110,10 +111,17 @@ class Strip:
         """Grey at any places of the strip (linear), arrays of one shape in film pixels."""
         rows = (np.asarray(z_px) - self.z_px[0]) / self.step_px
         columns = (np.asarray(t_px) - self.t_px[0]) / self.step_px
-        grey: Floats = ndimage.map_coordinates(
-            self.pixels, [rows, columns], order=1, mode="nearest"
+        last_row, last_column = (size - 1 for size in self.pixels.shape)
+        rows, columns = np.clip(rows, 0, last_row), np.clip(columns, 0, last_column)
+        row = np.minimum(rows.astype(np.intp), last_row - 1)
+        column = np.minimum(columns.astype(np.intp), last_column - 1)
+        first, flat = row * (last_column + 1) + column, self.pixels.ravel()
+        across, along = columns - column, rows - row
+        above, below = (
+            flat[start] * (1 - across) + flat[start + 1] * across
+            for start in (first, first + last_column + 1)
         )
-        return grey
+        return np.asarray(above * (1 - along) + below * along)
 
 
 def straighten(
@@ -141,35 +149,54 @@ def straighten(
     """
     z = np.arange(-math.ceil(above_px), axis.length_px + below_px, step_px)
     t = np.arange(-math.ceil(half_px), math.ceil(half_px) + step_px / 2, step_px)
-    x, y = _grid(axis, z, t)
-    height, width = pixels.shape
-    inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
-    x0, x1 = _window(x, width)
-    y0, y1 = _window(y, height)
-    (ax, ay), (bx, by) = axis.along, axis.across
+    (x0, y0), (ax, ay), (bx, by) = axis.to_film(float(z[0]), float(t[0])), axis.along, axis.across
+    to_film = np.array(
+        [[bx * step_px, ax * step_px, x0], [by * step_px, ay * step_px, y0], [0, 0, 1]]
+    )
+    shape = (len(z), len(t))
+    inside = _on_film(pixels.shape, to_film, shape)
+    part, to_film = _needed(pixels, to_film, shape)
+    if step_px > 1:
+        grey = transform.warp(part, to_film, output_shape=shape, order=1, mode="edge", clip=False)
+        return Strip(grey, inside, z, t, axis)
+    # scikit-image's cubic kernel blurs by where a sample falls between pixels: in bands along a
+    # turned axis, which pass for fine threads
+    by_row = to_film[1::-1, 1::-1], to_film[1::-1, 2]
     grey = ndimage.affine_transform(
-        pixels[y0:y1, x0:x1].astype(np.float64),
-        step_px * np.array([[ay, by], [ax, bx]]),
-        (y[0, 0] - y0, x[0, 0] - x0),
-        (len(z), len(t)),
-        order=3 if step_px <= 1 else 1,
-        mode="nearest",
+        part, *by_row, shape, order=3, mode="nearest", output=np.float32
     )
     return Strip(grey, inside, z, t, axis)
 
 
-def _grid(axis: Axis, z: Floats, t: Floats) -> tuple[Floats, Floats]:
-    """Film x and y of every strip sample, (Z, T) each."""
-    (ax, ay), (bx, by) = axis.along, axis.across
-    x0, y0 = axis.origin_px
-    return (
-        x0 + z[:, None] * ax + t[None, :] * bx,
-        y0 + z[:, None] * ay + t[None, :] * by,
+def _corners(to_film: Floats, strip: tuple[int, int]) -> Floats:
+    """Film x and y of a strip's four corners, (2, 4)."""
+    z, t = (size - 1 for size in strip)
+    return np.asarray(to_film[:2] @ [[0, t, 0, t], [0, 0, z, z], [1, 1, 1, 1]])
+
+
+def _needed(
+    pixels: NDArray[np.float32], to_film: Floats, strip: tuple[int, int], margin: int = 12
+) -> tuple[NDArray[np.float32], Floats]:
+    """A copy of the part of the film that a strip and its spline need, and the way there."""
+    corners = _corners(to_film, strip)
+    rows, columns = (
+        slice(
+            int(np.clip(np.floor(place.min()) - margin, 0, size - 1)),
+            int(np.clip(np.ceil(place.max()) + margin, 1, size)),
+        )
+        for place, size in zip(corners[::-1], pixels.shape, strict=True)
     )
+    moved = to_film.copy()
+    moved[:2, 2] -= columns.start, rows.start
+    return pixels[rows, columns].astype(np.float32), moved
 
 
-def _window(coordinate: Floats, size: int, margin: int = 12) -> tuple[int, int]:
-    """The part of the film the strip needs, so that the spline filter does not see the rest."""
-    first = int(np.clip(np.floor(coordinate.min()) - margin, 0, size - 2))
-    last = int(np.clip(np.ceil(coordinate.max()) + margin, first + 2, size))
-    return first, last
+def _on_film(film: tuple[int, int], to_film: Floats, strip: tuple[int, int]) -> NDArray[np.bool_]:
+    """Whether each sample of a strip lies on the film."""
+    height, width = film
+    z, t = (np.arange(size, dtype=np.float64) for size in strip)
+    corners = _corners(to_film, strip)
+    if corners.min() >= 0 and np.all(corners.max(axis=1) <= (width - 1, height - 1)):
+        return np.ones(strip, dtype=bool)
+    x, y = (row[0] * t + row[1] * z[:, None] + row[2] for row in to_film[:2])
+    return np.asarray((x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1))

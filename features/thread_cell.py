@@ -7,7 +7,7 @@ edge reads it too narrow.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,11 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 LINEAR_RANGES = (20.0, 3.0, 0.1)  # of A, c0 and c1 (per px): more is no film's
-FREE = np.zeros(10), np.zeros(10)  # no usual turn, and nothing that holds a fit to it
+# Of the parameters blur alone has a usual value: a soft fit finds crests far outside, one film is
+# sharp all over. It weighs, for each px off, as this much grey (simulated).
+BLUR_PX, BLUR_FIRM = 1.6, 0.05
+USUAL, FIRM = np.zeros(10), np.zeros(10)
+USUAL[6], FIRM[6] = BLUR_PX, BLUR_FIRM
 ENOUGH, MOST_STEPS = 3e-4, 25
 
 
@@ -34,18 +38,34 @@ class Cell:
     crest_px, root_px : Measured in px, or NotMeasured
         Outward from the smooth line the turns were laid along.
     blur_px : float
+    misfit : float
+        Part of the turn's grey that the fit leaves over.
     """
 
     crest_px: Quantity
     root_px: Quantity
     blur_px: float
+    misfit: float = 1.0
+
+    @property
+    def depth(self) -> Quantity:
+        """Crest over root, px: as sure as the root."""
+        if not self.crest_px or not self.root_px:
+            return self.root_px if self.crest_px else self.crest_px
+        return replace(self.root_px, value=self.crest_px.value - self.root_px.value)
 
     @property
     def depth_px(self) -> float:
-        """Crest over root, 0 where either is not known."""
-        if not self.crest_px or not self.root_px:
-            return 0.0
-        return max(self.crest_px.value - self.root_px.value, 0.0)
+        """The same as a number, 0 where either is not known."""
+        return max(self.depth.value, 0.0) if self.depth else 0.0
+
+    def moved(self, outward_px: float) -> Cell:
+        """The same as seen from a line that lies so much farther inward."""
+        crest, root = (
+            replace(edge, value=edge.value + outward_px) if edge else edge
+            for edge in (self.crest_px, self.root_px)
+        )
+        return replace(self, crest_px=crest, root_px=root)
 
 
 def fold(
@@ -120,13 +140,13 @@ def fit_cell(
     low = np.array([-reach, 0.02 * reach, 0.0, 0.0, phase - 0.25, 0.01, 0.4])
     high = np.array([reach, 1.4 * reach, 0.6, 0.6, phase + 0.25, 2.0, 0.45 * reach + 0.5])
     depth = np.tile(depth_px, len(cell))[usable]
-    picture = Picture(cell.ravel()[usable], depth, shape, low, high, *FREE)
+    picture = Picture(cell.ravel()[usable], depth, shape, low, high, USUAL, FIRM)
     start = np.array([-0.15 * reach, 0.4 * reach, 0.15, 0.15, phase, 0.3, start_blur_px])
     fit = fit_shape(picture, start, enough=ENOUGH, most=MOST_STEPS)
-    return _as_cell(fit, np.append(high - low, LINEAR_RANGES))
+    return _as_cell(fit, np.append(high - low, LINEAR_RANGES), float(np.var(picture.grey)))
 
 
-def _as_cell(fit: Fit, ranges: Floats) -> Cell:
+def _as_cell(fit: Fit, ranges: Floats, swing: float) -> Cell:
     # neighbouring samples are correlated
     variance = 4 * float(fit.left @ fit.left) / max(len(fit.left) - len(ranges), 1)
     # A shape the film does not settle is known no better than its range: a weak prior.
@@ -141,4 +161,5 @@ def _as_cell(fit: Fit, ranges: Floats) -> Cell:
         from_parts(root + height, "px", edge=std_crest, thread_shape=floor),
         from_parts(root, "px", edge=std_root, thread_shape=floor),
         blur,
+        float(np.mean(fit.left**2)) / swing,
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from features.quantity import NotMeasured, Quantity, from_parts
-from features.thread_cell import Cell
 from features.widths import Walls
 
 BLUR_SHARE = 0.06  # of the depth: what the fitted blur may be wrong by (simulated)
@@ -20,22 +19,16 @@ def thread_depth(walls: Walls) -> Quantity:
     walls : Walls
         With a thread: `NotMeasured` where its profile was fitted on neither side.
     """
-    sides = (wall.whole_parts for wall in (walls.left, walls.right))
-    fitted = [told for parts in sides for part in parts if (told := _depth(part.cell))]
+    seen = [wall for wall in (walls.left, walls.right) if not wall.hidden]
+    fitted = [depth for wall in seen for part in wall.whole_parts if (depth := part.cell.depth)]
     if not fitted:
         return UNFITTED
-    depths = [depth for depth, _ in fitted]
+    depths = [depth.value for depth in fitted]
     value = float(np.mean(depths))
     return from_parts(
         value,
         "px",
-        edge=float(np.mean([std for _, std in fitted])),
+        edge=float(np.mean([depth.std for depth in fitted])),
         uneven_wall=float(np.ptp(depths)) / 2,
         blur=BLUR_SHARE * value,
     )
-
-
-def _depth(cell: Cell) -> tuple[float, float] | None:
-    if not cell.crest_px or not cell.root_px:
-        return None
-    return cell.crest_px.value - cell.root_px.value, cell.root_px.std

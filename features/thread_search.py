@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, special
 
+from features.bumps import roots_beside
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured
 from features.strip import Strip
@@ -34,11 +35,18 @@ SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
-OCTAVE = 1.5  # of the edge's share; 0.6-1.1 for threads read right, 2-8 at half pitch (simulated)
+OCTAVE = 1.5  # of the edge's share; 0.6-1.4 for threads read right, 2-20 at half pitch (simulated)
+# of the edge's share again: then most of its wave is as long as the whole turn, which a thread read
+# right has not, whatever the grey beside it repeats
+CLEARLY = 2.0
 TWELFTH = 10.0  # … of a third; below 6 for threads read right, 25-31 at a third (simulated)
 # probability, and part of the length, from which no further look is taken: what weaves finely over
 # the neck alone stands above a coarser thread
 SURE, FAR = 0.9, 0.3
+# turns above and below the middle of both walls, without a comb through them
+ROOTS_BESIDE = 0.9
+UNEVEN = NotMeasured("turns are seen, too few or too uneven on their way to tell the pitch")
+MORE_LIKELY = 0.5  # enough for the whole turn of a thread that is believed
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
 INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a turn apart
 DEPTHS = np.geomspace(0.002, 0.3, 60)  # of the body width: thread depths tried
@@ -114,6 +122,8 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
         if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
     if best is None or best.probability < BELIEVED:
+        if roots_beside(outline, float(outline.z_px.mean())):
+            return Thread(UNEVEN, ROOTS_BESIDE, best.share if best else 0.0)
         chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
         return Thread(NotMeasured(_none_seen(outline)), chance, share)
     return whole_turns(best, outline)
@@ -143,10 +153,15 @@ def _whole_turn(thread: Thread, outline: Outline, parts: int, more: float) -> Th
         return None
     near = {"finest": 0.85 * parts * pitch / width, "coarsest": 1.2 * parts * pitch / width}
     found = strongest_comb(comb, width_px=width, **near)
-    if not isinstance(found.pitch_px, Measured) or found.share < thread.share:
+    if not isinstance(found.pitch_px, Measured):
+        return None
+    clearly = whole > max(more, CLEARLY) * part
+    if found.share < thread.share and not clearly:
         return None  # an edge that is lost among the turns weaves at any pitch
-    judged = replace(found, probability=thread_probability(found, outline))
-    return judged if judged.probability > BELIEVED else None
+    chance = thread_probability(found, outline)
+    if chance < (MORE_LIKELY if clearly else BELIEVED):
+        return None
+    return replace(found, probability=max(chance, thread.probability))
 
 
 def _none_seen(outline: Outline) -> str:

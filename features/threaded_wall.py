@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,37 @@ Floats = NDArray[np.float64]
 
 ENOUGH_TURNS = 4  # for one mean turn
 BAND = 0.45  # of the deepest part's depth: a shallower part lies over a band without thread
+# how far from the line a turn is looked at, in pitches, body widths and px
+REACH, REACH_WIDTHS, REACH_PX = 0.55, 0.14, 6.0
+# of that: a crest or root farther out stands too near the end to be fitted; of the depth: enough to
+# see on either side of both (judgements)
+NEAR_END, ROOM, LOOKS = 0.95, 0.85, 3
+WORSE = 1.5  # times what was left over before: the window has lost the turn
+LEVEL = 0.0  # a thread that does not climb: good enough to find where its turns stand
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Which part of the wall's rim a turn is looked at in: outward from its line, px."""
+
+    middle_px: float
+    reach_px: float
+
+    def holds(self, cell: Cell, share: float = 1.0) -> bool:
+        """Whether crest and root were found in it, or within a share of it."""
+        if not cell.crest_px or not cell.root_px:
+            return False
+        farthest = max(cell.crest_px.value - self.middle_px, self.middle_px - cell.root_px.value)
+        return farthest <= share * self.reach_px
+
+    def around(self, cell: Cell) -> Window:
+        """A window with crest and root well inside; this one where they are already."""
+        if not cell.crest_px or not cell.root_px:
+            return self
+        if self.holds(cell, NEAR_END):
+            return self
+        crest, root = cell.crest_px.value, cell.root_px.value
+        return Window((crest + root) / 2, max(self.reach_px, ROOM * (crest - root)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,6 +59,7 @@ class Part:
 
     from_px: float
     to_px: float
+    window: Window
     cell: Cell
 
     def away_px(self, z_px: float) -> float:
@@ -39,7 +72,8 @@ class Wall:
     """One wall: the smooth line it follows and, where there is a thread, crest and root.
 
     A thread may change on its way to the apex, so there may be two `parts`; `crests`, `roots` are
-    where they stand turn by turn.
+    where they stand turn by turn. `hidden` is the thread's depth by the other wall, px, where turns
+    cover each other's roots on this one.
     """
 
     side: float
@@ -47,6 +81,7 @@ class Wall:
     parts: tuple[Part, ...] = ()
     crests: Turns | None = None
     roots: Turns | None = None
+    hidden: Measured | None = None
 
     @property
     def whole_parts(self) -> list[Part]:
@@ -66,16 +101,33 @@ def fit_wall(strip: Strip, outline: Outline, side: float, thread: Thread, shear:
     `shear`: how the thread climbs along the rays there (`wall_shears`).
     """
     edge = outline.right_px if side > 0 else outline.left_px
-    crests = thread.crests_right_px if side > 0 else thread.crests_left_px
     if not thread.pitch_px:
         return Wall(side, edge)
+    rows, line = outline.between(thread.from_px, thread.to_px), edge.copy()
+    line[rows] = slow_course(outline.z_px[rows], edge[rows], thread.pitch_px.value)
+    comb = _comb_of(strip, outline.z_px[rows], line[rows], side, thread)
+    return follow_turns(Wall(side, line, comb.fit(shear)), comb) if comb else Wall(side, line)
+
+
+def misfit_by_shear(
+    strip: Strip, outline: Outline, side: float, thread: Thread
+) -> Callable[[float], float] | None:
+    """How much of a wall's mean turn is left over for a climb; None where no turn is seen whole."""
+    if not thread.pitch_px:
+        return None
     rows = outline.between(thread.from_px, thread.to_px)
-    z, line = outline.z_px[rows], edge.copy()
-    line[rows] = slow_course(z, edge[rows], thread.pitch_px.value)
-    if not crests or float(np.ptp(z)) < 2 * thread.pitch_px.value:
-        return Wall(side, line)
-    comb = _Comb(strip, z, line[rows], side, thread.pitch_px, crests[0])
-    return follow_turns(Wall(side, line, comb.fit(shear)), comb)
+    edge, z = (outline.right_px if side > 0 else outline.left_px)[rows], outline.z_px[rows]
+    line = slow_course(z, edge, thread.pitch_px.value)
+    comb = _comb_of(strip, z, line, side, thread)
+    return comb.misfit_by_shear() if comb else None
+
+
+def _comb_of(strip: Strip, z: Floats, line: Floats, side: float, thread: Thread) -> _Comb | None:
+    """What the turns of a wall share; None where they are too few to be laid over each other."""
+    crests = thread.crests_right_px if side > 0 else thread.crests_left_px
+    if not thread.pitch_px or not crests or float(np.ptp(z)) < 2 * thread.pitch_px.value:
+        return None
+    return _Comb(strip, z, line, side, thread.pitch_px, crests[0])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,23 +146,57 @@ class _Comb:
         """Phase of the crests, in turns."""
         return self.crest_px / self.pitch.value % 1.0
 
-    def fold(self, part: NDArray[np.intp]) -> tuple[Floats, Floats]:
-        """Mean turn of some of the rows."""
-        pitch = self.pitch.value
-        reach = max(0.55 * pitch, 0.14 * 2 * float(np.median(self.line_px)), 6.0)
-        z, line = self.z_px[part], self.line_px[part]
+    @property
+    def window(self) -> Window:
+        """Where a turn is looked at first."""
+        half = float(np.median(self.line_px))
+        return Window(0.0, max(REACH * self.pitch.value, 2 * REACH_WIDTHS * half, REACH_PX))
+
+    def fold(self, part: NDArray[np.intp], window: Window) -> tuple[Floats, Floats]:
+        """Mean turn of some of the rows, by depth inward from the window's middle."""
+        pitch, reach = self.pitch.value, window.reach_px
+        z, line = self.z_px[part], self.line_px[part] + window.middle_px
         return fold(self.strip, z, line, side=self.side, pitch_px=pitch, reach_px=reach)
+
+    def _fitted(self, part: NDArray[np.intp], window: Window, shear: float) -> Cell:
+        grey, depth = self.fold(part, window)
+        cell = fit_cell(grey, depth, pitch_px=self.pitch.value, phase=self.phase, shear=shear)
+        return cell.moved(window.middle_px)
+
+    def misfit_by_shear(self) -> Callable[[float], float]:
+        """How much of the mean turn of all rows is left over for a climb."""
+        every = np.arange(len(self.z_px))
+        window, _ = self._look(every, LEVEL)
+        grey, depth = self.fold(every, window)
+        return lambda shear: (
+            fit_cell(grey, depth, pitch_px=self.pitch.value, phase=self.phase, shear=shear).misfit
+        )
 
     def fit(self, shear: float) -> tuple[Part, ...]:
         """Crest and root, once for each part of the zone that holds enough turns."""
-        pitch, parts = self.pitch.value, []
-        many = float(np.ptp(self.z_px)) >= 2 * ENOUGH_TURNS * pitch
+        parts = []
+        many = float(np.ptp(self.z_px)) >= 2 * ENOUGH_TURNS * self.pitch.value
         for part in np.array_split(np.arange(len(self.z_px)), 2 if many else 1):
-            grey, depth = self.fold(part)
-            cell = fit_cell(grey, depth, pitch_px=pitch, phase=self.phase, shear=shear)
+            window, cell = self._look(part, shear)
             last = min(part[-1] + 1, len(self.z_px) - 1)  # no turn is lost between two parts
-            parts.append(Part(float(self.z_px[part[0]]), float(self.z_px[last]), cell))
+            parts.append(Part(float(self.z_px[part[0]]), float(self.z_px[last]), window, cell))
         return tuple(parts)
+
+    def _look(self, part: NDArray[np.intp], shear: float) -> tuple[Window, Cell]:
+        """Fit some rows' mean turn, in a window that is moved until crest and root lie well in it.
+
+        The line follows a deep thread's roots, or its crests, as often as its middle.
+        """
+        window, cell = self.window, self._fitted(part, self.window, shear)
+        for _ in range(LOOKS - 1):
+            better = window.around(cell)
+            if better is window:
+                break
+            found = self._fitted(part, better, shear)
+            if window.holds(cell) and found.misfit > WORSE * cell.misfit:
+                break
+            window, cell = better, found
+        return window, cell
 
 
 def follow_turns(wall: Wall, comb: _Comb) -> Wall:
@@ -123,7 +209,8 @@ def follow_turns(wall: Wall, comb: _Comb) -> Wall:
         crest, root = like.cell.crest_px, like.cell.root_px
         if not crest or not root:
             continue
-        grey, depth = comb.fold(rows)
+        grey, depth = comb.fold(rows, like.window)
+        depth = depth - like.window.middle_px
         mean = MeanTurn(grey, depth, comb.pitch.value, comb.phase, crest.value, root.value)
         here = (comb.z_px >= part.from_px) & (comb.z_px <= part.to_px)
         found.append(single_turns(comb.strip, comb.z_px[here], comb.line_px[here], comb.side, mean))

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from features.bumps import bump_at
+from features.bumps import bump_at, roots_beside
 from features.grain import NO_GRAIN, Grain, find_grain
+from features.hidden_roots import with_hidden_roots
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.smooth_wall import rough_px, smooth_wall_at, straight_line
@@ -21,9 +22,11 @@ WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
 # wall; of its zone: farther beyond it, nothing is told of flutes that cut its crests (judgements)
 NEARLY, MISSED, FLUTED = 0.75, 1.6, 0.6
 CUT = 0.4  # of the thread's depth: flutes cut its crests by more
-BUMP_STD_PX, BUMP_SHARE = 0.7, 0.25  # what one bump tells of the line over all (simulated)
+# what one bump tells of the line over all (simulated); valleys beside a band may be as deep again
+BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 1.0
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
-CREST_SHARE, ROOT_SHARE = 0.08, 0.15
+CREST_SHARE, ROOT_SHARE = 0.07, 0.1
+HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,9 +49,11 @@ def fit_walls(
 
     `shears`: how the thread climbs along the rays at the left and right wall (`wall_shears`).
     """
-    left, right = (
-        fit_wall(strip, outline, side, thread, shear)
-        for side, shear in zip((-1.0, 1.0), shears, strict=True)
+    left, right = with_hidden_roots(
+        *(
+            fit_wall(strip, outline, side, thread, shear)
+            for side, shear in zip((-1.0, 1.0), shears, strict=True)
+        )
     )
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     zone = (thread.from_px, thread.to_px) if thread.pitch_px else (0.0, 0.0)
@@ -107,6 +112,9 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
     turns = wall.roots if roots else wall.crests
+    if roots and wall.hidden:
+        crest = _distance(walls, wall, z_px, reach_px, roots=False)
+        return _below(crest, wall.hidden.value, HIDDEN_SHARE * wall.hidden.value)
     reached = MISSED if turns and turns.among(z_px) else NEARLY
     if turns is not None and turns.beyond_px(z_px) <= reached * walls.pitch_px:
         return _by_turns(wall, turns, z_px, roots=roots)
@@ -129,14 +137,16 @@ def _over_bumps(
     walls: Walls, wall: Wall, z_px: float, reach_px: float, smooth: Quantity, *, roots: bool
 ) -> Quantity:
     """Over the crests, or roots, of a wall that swells and narrows; as it is where even."""
-    bump = bump_at(walls.outline, wall.side, z_px, roots=roots)
+    bump, share = bump_at(walls.outline, wall.side, z_px, roots=roots), BUMP_SHARE
+    if bump is None and roots and (beside := roots_beside(walls.outline, z_px)):
+        bump, share = beside[wall.side > 0], BESIDE_SHARE
     line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     if not smooth or bump is None or line is None:
         return smooth
     off = bump - line.at(z_px)
     if (off > 0) == roots:
         return smooth
-    uneven = float(np.hypot(BUMP_STD_PX, BUMP_SHARE * off))
+    uneven = float(np.hypot(BUMP_STD_PX, share * off))
     value = smooth.value - rough_px(line) + off
     return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
 
@@ -159,7 +169,12 @@ def _by_turns(wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity
 def _less_the_thread(wall: Wall, z_px: float, smooth: Quantity) -> Quantity:
     """Where the thread stops short of a height, what its roots would be there."""
     cell = wall.cell_at(z_px)
-    if not smooth or cell is None:
-        return smooth
-    depth = cell.depth_px
-    return from_parts(smooth.value - depth, "px", **parts_of(smooth), thread_depth=0.3 * depth)
+    return _below(smooth, cell.depth_px, 0.3 * cell.depth_px) if cell else smooth
+
+
+def _below(crest: Quantity, depth_px: float, std_px: float) -> Quantity:
+    """A root so far below a crest."""
+    if not crest:
+        return crest
+    parts = parts_of(crest) | {"thread_depth": std_px}
+    return from_parts(crest.value - depth_px, "px", **parts)

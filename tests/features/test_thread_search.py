@@ -74,9 +74,34 @@ def test_a_pitch_read_at_a_part_of_a_turn_is_put_right_by_the_edge(turns):
     assert found.pitch_px.value == pytest.approx(pitch, rel=0.02)
 
 
+def mixed(share, phase=0.0):
+    """A wave of a turn of 60 px and one of its half, the half with so much of the power."""
+    waves = [np.cos(2 * np.pi * (Z / pitch - phase * 60 / pitch)) for pitch in (60.0, 30.0)]
+    return 60 + 6 * (np.sqrt(1 - share) * waves[0] + np.sqrt(share) * waves[1])
+
+
 def test_a_pitch_that_explains_more_than_a_longer_one_stays():
+    # the edge follows the longer turn 1.6 times as well: more than enough, yet not clearly
+    sure = replace(thread(share=1.0), pitch_px=from_parts(30.0, "px", edge=0.1))
+    assert whole_turns(sure, outline(mixed(0.6), mixed(0.6, 0.5))) is sure
+
+
+def test_a_turn_that_the_edge_clearly_follows_needs_no_leave_of_the_grey():
     sure = replace(thread(share=0.999), pitch_px=from_parts(30.0, "px", edge=0.1))
-    assert whole_turns(sure, outline(ridges(60.0), ridges(60.0, 0.5))) is sure
+    sure = replace(sure, probability=0.995)
+    found = whole_turns(sure, outline(mixed(0.25), mixed(0.25, 0.5)))
+    assert found.pitch_px.value == pytest.approx(60.0, rel=0.02)
+    assert found.probability == 0.995  # that there is a thread is as sure as before
+
+
+def test_turns_above_and_below_a_plain_band_are_a_thread_whose_pitch_is_not_told():
+    edge = np.where(np.abs(Z - 150) < 90, 60.0, wave(4.0))
+    strip, _, _ = followed(smooth())
+    found = search_thread(
+        replace(strip, axis=replace(strip.axis, length_px=300.0)), outline(edge, edge)
+    )
+    assert found.probability > 0.8
+    assert "too few" in found.pitch_px.reason
 
 
 def test_a_fine_thread_on_the_neck_does_not_end_the_search_for_the_one_below(monkeypatch):

@@ -1,0 +1,40 @@
+"""A wall whose turns cover each other's roots, told by the other wall.
+
+A thread runs round the body with one depth. Along the wall where it climbs most along the rays,
+metal of the next turns stands behind its valleys and hides their ground; nothing makes them look
+deeper than they are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from features.quantity import Measured
+from features.threaded_wall import Wall
+
+SHALLOWER = 0.8  # of the other wall's depth: uneven threads stay above (simulated)
+
+
+def with_hidden_roots(left: Wall, right: Wall) -> tuple[Wall, Wall]:
+    """Both walls; the one that is much the shallower holds its depth by the other."""
+    on_left, on_right = seen_depth(left), seen_depth(right)
+    if not on_left or not on_right:
+        return left, right
+    shallow, deep = sorted((on_left, on_right), key=lambda depth: depth.value)
+    sure = deep.value - shallow.value > float(np.hypot(shallow.std, deep.std))
+    if not sure or shallow.value > SHALLOWER * deep.value:
+        return left, right
+    if shallow is on_left:
+        return replace(left, hidden=deep), right
+    return left, replace(right, hidden=deep)
+
+
+def seen_depth(wall: Wall) -> Measured | None:
+    """Crest over root of a wall's mean turns, px; None where none was fitted."""
+    fitted = [depth for part in wall.whole_parts if (depth := part.cell.depth)]
+    if not fitted:
+        return None
+    value, std = np.mean([(depth.value, depth.std) for depth in fitted], axis=0)
+    return Measured(float(value), float(std), "px")

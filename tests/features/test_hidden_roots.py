@@ -1,0 +1,32 @@
+"""Walls given as numbers: which one's roots are hidden."""
+
+from features.hidden_roots import with_hidden_roots
+from features.quantity import Measured, NotMeasured
+from features.thread_cell import Cell
+from features.threaded_wall import Part, Wall, Window
+
+
+def wall(side, depth_px, std_px=0.5):
+    cell = Cell(Measured(depth_px, std_px, "px"), Measured(0.0, std_px, "px"), 1.5)
+    return Wall(side, None, (Part(0.0, 100.0, Window(0.0, 20.0), cell),))
+
+
+def hidden(left_px, right_px, std_px=0.5):
+    walls = with_hidden_roots(wall(-1.0, left_px, std_px), wall(1.0, right_px, std_px))
+    return [seen.hidden and seen.hidden.value for seen in walls]
+
+
+def test_the_shallower_wall_holds_the_other_ones_depth():
+    assert hidden(6.0, 12.0) == [12.0, None]
+    assert hidden(12.0, 6.0) == [None, 12.0]
+
+
+def test_walls_much_alike_or_unsure_are_left_as_they_are():
+    assert hidden(11.0, 12.0) == [None, None]
+    assert hidden(6.0, 12.0, std_px=5.0) == [None, None]
+
+
+def test_a_wall_that_was_not_fitted_says_nothing_of_the_other():
+    bare = Cell(NotMeasured("too faint"), NotMeasured("too faint"), 1.5)
+    empty = Wall(-1.0, None, (Part(0.0, 100.0, Window(0.0, 20.0), bare),))
+    assert with_hidden_roots(empty, wall(1.0, 12.0))[1].hidden is None

@@ -1,0 +1,28 @@
+"""Blurs and closings against SciPy's."""
+
+import numpy as np
+import pytest
+from scipy import ndimage
+
+from features.smoothing import blurred, closed, slope_across
+
+PICTURE = np.random.default_rng(4).random((60, 45)).astype(np.float32)
+
+
+@pytest.mark.parametrize("stds", [(1.2, 1.2), (6.0, 0.8), (2.5, 0.0)])
+def test_a_blur_is_scipys_to_the_last_digit_of_float32(stds):
+    assert blurred(PICTURE, *stds) == pytest.approx(
+        ndimage.gaussian_filter(PICTURE, stds), abs=1e-6
+    )
+
+
+def test_a_slope_rises_with_the_columns():
+    wanted = ndimage.gaussian_filter(PICTURE, 1.0, order=(0, 1), mode="nearest")
+    assert slope_across(PICTURE, 1.0) == pytest.approx(wanted, abs=1e-6)
+    ramp = np.tile(np.arange(40, dtype=np.float32), (20, 1))
+    assert slope_across(ramp, 1.0)[10, 20] == pytest.approx(1.0, abs=2e-3)  # cut off at 4 std
+
+
+@pytest.mark.parametrize("size", [(1, 21), (9, 9)])
+def test_a_closing_is_scipys(size):
+    assert np.array_equal(closed(PICTURE, *size), ndimage.grey_closing(PICTURE, size=size))
