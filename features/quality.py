@@ -11,6 +11,7 @@ from features.smooth_wall import chord_along, straight_line
 BURNT = 0.4  # of the body: more burnt out and its inside cannot be judged (a judgement)
 FAINT = 0.12  # grey over the bone beside: less and texture passes for metal (a judgement)
 BLURRED_PX = 3.5  # standard deviation at a wall: a receptor alone stays below 2 (from memory)
+HELD = 0.85  # a mean turn's blur is drawn toward the usual one: less of it is as much (simulated)
 BLURRED_SHARE = 0.025  # of the body width: at this blur a thread of a third of a mm is gone
 
 
@@ -39,11 +40,12 @@ def _faint(body: Body) -> str:
 def _blurred(body: Body) -> str:
     blurs = [blur for side in (-1.0, 1.0) if (blur := _wall_blur(body, side)) > 0]
     limit = max(BLURRED_PX, BLURRED_SHARE * body.width_px)
+    limit *= HELD if body.walls.left.parts and body.walls.right.parts else 1.0
     if not blurs or float(np.median(blurs)) < limit:
         return ""
     return (
-        f"edges are blurred over {2 * float(np.median(blurs)):.0f} px, by movement or a coarse "
-        "scan: fine threads and small holes would not show"
+        f"edges are blurred over {2 * float(np.median(blurs)):.0f} px or more, by movement or a "
+        "coarse scan: fine threads and small holes would not show"
     )
 
 
