@@ -31,6 +31,8 @@ TINES_HIGH, TINES_WIDE = 0.38, 0.82
 # gaps that open; or teeth of front and back one over another, higher than a shoulder's slope
 OPEN_FILLED, OPEN_HIGH = 0.88, 0.14
 TEETH_GREY, TEETH_HIGH = 0.66, 0.22
+# so dark is the middle of no low part (simulated: 0.75 at least), and so high are hollow ones
+HOLLOW, HOLLOW_HIGH = 0.67, (0.12, 0.34)
 LOW = 0.22
 CLOSED = 0.85  # that a filled mouth has a part on it (simulated: not once on an open one)
 
@@ -77,7 +79,7 @@ def look_above(
     body = beside + contrast - behind
     seen, rim = silhouette(strip, rows, width, platform_px, behind=behind, body=body)
     wide = float(np.median(seen.wide)) * rim if len(seen.wide) else 0.0
-    form = _form(seen)
+    form = form_of(seen)
     if form.state == "covered":
         rows = _all_above(strip, rows.stop)
         tall, _ = silhouette(strip, rows, width, platform_px, behind=behind, body=body)
@@ -102,7 +104,8 @@ def with_mouth(above: Top, mouth: Quantity) -> Top:
     return replace(above, form=Form("covered", CLOSED))
 
 
-def _form(seen: Silhouette) -> Form:
+def form_of(seen: Silhouette) -> Form:
+    """Name what stands above the platform by its silhouette."""
     if seen.height < LEAST_HIGH:
         return Form("nothing", 0.9)
     if _is_prism(seen):
@@ -111,6 +114,8 @@ def _form(seen: Silhouette) -> Form:
         return Form("tines", 0.85)
     if _is_own_slope(seen):
         return Form("nothing", 0.75)
+    if _is_hollow(seen):
+        return Form("male prism" if seen.narrower().mean() > UPRIGHT else "tines", 0.75)
     return Form("covered", 0.65 if seen.height < LOW else 0.93)
 
 
@@ -131,6 +136,13 @@ def _is_castellated(seen: Silhouette) -> bool:
         return False
     open_gaps = seen.height > OPEN_HIGH and float(seen.filled.mean()) < OPEN_FILLED
     return open_gaps or (seen.height > TEETH_HIGH and float(seen.across.mean()) < TEETH_GREY)
+
+
+def _is_hollow(seen: Silhouette) -> bool:
+    """Low walls about an empty middle: what is seated is full on the axis, a screw runs in it."""
+    if not HOLLOW_HIGH[0] < seen.height < HOLLOW_HIGH[1]:
+        return False
+    return float(np.median(seen.grey[: max(len(seen.grey) * 3 // 4, 1)])) < HOLLOW
 
 
 def _is_own_slope(seen: Silhouette) -> bool:

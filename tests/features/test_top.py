@@ -1,11 +1,13 @@
 """What stands above the platform."""
 
+import numpy as np
 import pytest
 
 from features.channel_mouth import FILLED
 from features.finding import Form
 from features.quantity import Measured, NotMeasured
-from features.top import Top, with_mouth
+from features.silhouette import Silhouette
+from features.top import Top, form_of, with_mouth
 from tests.features.bodies_on_film import EXACT, half_turned, read
 from tests.features.drawn_bodies import film, knots, rod
 from tests.features.simulated_films import films, make
@@ -79,3 +81,16 @@ def test_a_filled_mouth_has_a_part_on_it_however_low():
 def test_a_low_cover_screw_of_an_everyday_film_is_no_prism(family, seed):
     one = make(family, "clinical", seed, seated="cover screw")
     assert one.form("top_form")[1] == "covered"
+
+
+def hollow(wide, filled, grey):
+    rows = np.full(20, wide)
+    return Silhouette(rows, np.full(20, filled), np.full(20, grey), np.full(20, grey), 0.01)
+
+
+@pytest.mark.parametrize(
+    ("wide", "filled", "grey", "state"),
+    [(0.75, 0.55, 0.3, "male prism"), (0.97, 0.95, 0.6, "tines"), (0.97, 1.0, 0.9, "covered")],
+)
+def test_low_walls_about_a_dark_middle_are_no_part(wide, filled, grey, state):
+    assert form_of(hollow(wide, filled, grey)).state == state
