@@ -13,7 +13,7 @@ from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
     INDEX_ALONE,
-    OPEN,
+    opens,
     rough_width,
     row_widths,
     sharp_dip,
@@ -94,7 +94,7 @@ def measure_bore(
     )
     if faded and burnt > BURNT:
         width, rows = NotMeasured(FADED), ()
-    opened = run[0] - platform.value < OPEN * width_px
+    opened = opens(run, platform.value, width_px)
     alone = burnt > MOST_BURNT and opened and not width
     end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(

@@ -85,13 +85,18 @@ def tapped_width(
     if run_px[1] - part.to_px > UNREAD_BELOW * value:
         return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
     wide = value > WIDEST_WELL * body_px
-    opened = run_px[0] - top_px < OPEN * body_px
+    opened = opens(run_px, top_px, body_px)
     doubt = _doubt(strip, sharp, part, _Channel(deep, wide=wide, opened=opened, burnt=burnt))
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
     trace = tuple((z, part.left_px, part.right_px) for z in (part.from_px, part.to_px))
     return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+
+
+def opens(run_px: tuple[float, float], top_px: float, body_px: float) -> bool:
+    """Whether what is seen of a channel reaches up to its mouth."""
+    return run_px[0] - top_px < OPEN * body_px
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,8 +33,7 @@ def with_hidden_roots(left: Wall, right: Wall) -> tuple[Wall, Wall]:
 
 def seen_depth(wall: Wall) -> Measured | None:
     """Crest over root of a wall's mean turns, px; None where none was fitted."""
-    fitted = [depth for part in wall.whole_parts if (depth := part.cell.depth)]
-    if not fitted:
+    if not wall.depths:
         return None
-    value, std = np.mean([(depth.value, depth.std) for depth in fitted], axis=0)
+    value, std = np.mean([(depth.value, depth.std) for depth in wall.depths], axis=0)
     return Measured(float(value), float(std), "px")

@@ -7,14 +7,14 @@ of the two the noise leaves standing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from features.body import Body
 from features.finding import Finding
-from features.turns import Turns
+from features.turns import joined
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +27,8 @@ CURVES = (1, 2, 3)  # degrees of the even course
 CRESTS = 12  # fewer say nothing of steps
 # what each width must speak for steps, in nepers; they part simulated bodies
 CLEAR_SMOOTH, CLEAR_THREADED = 1.6, 0.3
-PRESENT, ABSENT = 0.85, (0.85, 0.7)  # sureness: on a smooth, on a threaded body (judgements)
+# sureness: turns hide small steps (judgements)
+PRESENT, ABSENT_SMOOTH, ABSENT_THREADED = 0.85, 0.85, 0.7
 NEVER = 1e9
 
 
@@ -53,19 +54,13 @@ class Staircase:
 
 def steps_finding(body: Body) -> Finding:
     """Sudden changes of diameter along a body, smooth or threaded."""
-    if not body.thread.pitch_px:
-        speaks = steps_rather_than_taper(*_smooth_widths(body))
-        return _finding(speaks > CLEAR_SMOOTH, ABSENT[0])
-    walls = (body.walls.left.crests, body.walls.right.crests)
-    crests = [turns for turns in walls if turns is not None]
-    z, half = _crest_distances(body, crests)
-    if len(crests) < 2 or len(z) < CRESTS:
+    threaded = bool(body.thread.pitch_px)
+    widths = _crest_distances(body) if threaded else _smooth_widths(body)
+    if widths is None:
         return Finding("not assessable", 1.0, "too few turns of the thread stand out to tell steps")
-    return _finding(steps_rather_than_taper(z, half) > CLEAR_THREADED, ABSENT[1])
-
-
-def _finding(seen: bool, sure: float) -> Finding:  # noqa: FBT001 - one of two answers
-    return Finding("present", PRESENT) if seen else Finding("absent", sure)
+    if steps_rather_than_taper(*widths) > (CLEAR_THREADED if threaded else CLEAR_SMOOTH):
+        return Finding("present", PRESENT)
+    return Finding("absent", ABSENT_THREADED if threaded else ABSENT_SMOOTH)
 
 
 def _smooth_widths(body: Body) -> tuple[Floats, Floats]:
@@ -78,14 +73,23 @@ def _smooth_widths(body: Body) -> tuple[Floats, Floats]:
     return z, width / 2 / body.width_px
 
 
-def _crest_distances(body: Body, crests: list[Turns]) -> tuple[Floats, Floats]:
-    """Crests of both walls, each against its own wall's median, in body widths."""
-    empty = np.empty(0)
-    z = np.concatenate([empty, *(turns.z_px for turns in crests)])
-    off = [turns.distance_px - np.median(turns.distance_px) for turns in crests]
+def _crest_distances(body: Body) -> tuple[Floats, Floats] | None:
+    """Crests of both walls, each against its own wall's median, in body widths; None of too few."""
+    left, right = body.walls.left.crests, body.walls.right.crests
+    if left is None or right is None:
+        return None
+    level = [
+        replace(turns, distance_px=turns.distance_px - np.median(turns.distance_px))
+        for turns in (left, right)
+    ]
+    both = joined(level)
+    if both is None:
+        return None
     high, low = (body.height(share) for share in THREADED_PART)
-    inside = (z > high) & (z < low)
-    return z[inside], np.concatenate([empty, *off])[inside] / body.width_px
+    inside = (both.z_px > high) & (both.z_px < low)
+    if inside.sum() < CRESTS:
+        return None
+    return both.z_px[inside], both.distance_px[inside] / body.width_px
 
 
 def steps_rather_than_taper(z_px: Floats, half_width: Floats) -> float:

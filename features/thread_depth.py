@@ -20,7 +20,7 @@ def thread_depth(walls: Walls) -> Quantity:
         With a thread: `NotMeasured` where its profile was fitted on neither side.
     """
     seen = [wall for wall in (walls.left, walls.right) if not wall.hidden]
-    fitted = [depth for wall in seen for part in wall.whole_parts if (depth := part.cell.depth)]
+    fitted = [depth for wall in seen for depth in wall.depths]
     if not fitted:
         return UNFITTED
     depths = [depth.value for depth in fitted]

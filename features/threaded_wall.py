@@ -84,6 +84,11 @@ class Wall:
     hidden: Measured | None = None
 
     @property
+    def depths(self) -> list[Measured]:
+        """Crest over root of every whole part where both were fitted, px."""
+        return [depth for part in self.whole_parts if (depth := part.cell.depth)]
+
+    @property
     def whole_parts(self) -> list[Part]:
         """Without a part that lies over a band between threads."""
         deepest = max((part.cell.depth_px for part in self.parts), default=0.0)
@@ -100,12 +105,8 @@ def fit_wall(strip: Strip, outline: Outline, side: float, thread: Thread, shear:
 
     `shear`: how the thread climbs along the rays there (`wall_shears`).
     """
-    edge = outline.right_px if side > 0 else outline.left_px
-    if not thread.pitch_px:
-        return Wall(side, edge)
-    rows, line = outline.between(thread.from_px, thread.to_px), edge.copy()
-    line[rows] = slow_course(outline.z_px[rows], edge[rows], thread.pitch_px.value)
-    comb = _comb_of(strip, outline.z_px[rows], line[rows], side, thread)
+    line = _line_under(outline, side, thread)
+    comb = _comb_of(strip, outline, line, side, thread)
     return follow_turns(Wall(side, line, comb.fit(shear)), comb) if comb else Wall(side, line)
 
 
@@ -113,21 +114,32 @@ def misfit_by_shear(
     strip: Strip, outline: Outline, side: float, thread: Thread
 ) -> Callable[[float], float] | None:
     """How much of a wall's mean turn is left over for a climb; None where no turn is seen whole."""
-    if not thread.pitch_px:
-        return None
-    rows = outline.between(thread.from_px, thread.to_px)
-    edge, z = (outline.right_px if side > 0 else outline.left_px)[rows], outline.z_px[rows]
-    line = slow_course(z, edge, thread.pitch_px.value)
-    comb = _comb_of(strip, z, line, side, thread)
+    comb = _comb_of(strip, outline, _line_under(outline, side, thread), side, thread)
     return comb.misfit_by_shear() if comb else None
 
 
-def _comb_of(strip: Strip, z: Floats, line: Floats, side: float, thread: Thread) -> _Comb | None:
+def _line_under(outline: Outline, side: float, thread: Thread) -> Floats:
+    """A wall's edge, smooth where the thread runs."""
+    edge = outline.right_px if side > 0 else outline.left_px
+    if not thread.pitch_px:
+        return edge
+    rows, line = outline.between(thread.from_px, thread.to_px), edge.copy()
+    line[rows] = slow_course(outline.z_px[rows], edge[rows], thread.pitch_px.value)
+    return line
+
+
+def _comb_of(
+    strip: Strip, outline: Outline, line: Floats, side: float, thread: Thread
+) -> _Comb | None:
     """What the turns of a wall share; None where they are too few to be laid over each other."""
     crests = thread.crests_right_px if side > 0 else thread.crests_left_px
-    if not thread.pitch_px or not crests or float(np.ptp(z)) < 2 * thread.pitch_px.value:
+    if not thread.pitch_px or not crests:
         return None
-    return _Comb(strip, z, line, side, thread.pitch_px, crests[0])
+    rows = outline.between(thread.from_px, thread.to_px)
+    z = outline.z_px[rows]
+    if float(np.ptp(z)) < 2 * thread.pitch_px.value:
+        return None
+    return _Comb(strip, z, line[rows], side, thread.pitch_px, crests[0])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -158,19 +170,19 @@ class _Comb:
         z, line = self.z_px[part], self.line_px[part] + window.middle_px
         return fold(self.strip, z, line, side=self.side, pitch_px=pitch, reach_px=reach)
 
+    def _cell(self, turn: tuple[Floats, Floats], shear: float) -> Cell:
+        """Crest and root of a folded turn."""
+        return fit_cell(*turn, pitch_px=self.pitch.value, phase=self.phase, shear=shear)
+
     def _fitted(self, part: NDArray[np.intp], window: Window, shear: float) -> Cell:
-        grey, depth = self.fold(part, window)
-        cell = fit_cell(grey, depth, pitch_px=self.pitch.value, phase=self.phase, shear=shear)
-        return cell.moved(window.middle_px)
+        return self._cell(self.fold(part, window), shear).moved(window.middle_px)
 
     def misfit_by_shear(self) -> Callable[[float], float]:
         """How much of the mean turn of all rows is left over for a climb."""
         every = np.arange(len(self.z_px))
         window, _ = self._look(every, LEVEL)
-        grey, depth = self.fold(every, window)
-        return lambda shear: (
-            fit_cell(grey, depth, pitch_px=self.pitch.value, phase=self.phase, shear=shear).misfit
-        )
+        turn = self.fold(every, window)
+        return lambda shear: self._cell(turn, shear).misfit
 
     def fit(self, shear: float) -> tuple[Part, ...]:
         """Crest and root, once for each part of the zone that holds enough turns."""

@@ -60,19 +60,6 @@ def test_a_shaft_with_an_access_to_a_screw_or_of_denser_metal_is_no_post():
     assert head_form(seen(*SHAFT, grey=1.15)) is None
 
 
-@pytest.mark.parametrize(
-    ("family", "seed", "state"),
-    [
-        ("one_piece_screw", 11, "post"),
-        ("mini_one_piece", 13, "post"),
-        ("mini_one_piece", 14, "ball"),
-    ],
-)
-def test_heads_of_everyday_films_are_told(family, seed, state):
-    one = make(family, "clinical", seed, seated="nothing", rows=700)
-    assert one.form("top_form") == (state, state)
-
-
 @pytest.mark.parametrize("kind", ["bare abutment", "healing part", "metal crown"])
 def test_parts_on_an_everyday_film_stay_parts(kind):
     one = make("external_hex_parallel", "clinical", 15, seated=kind, rows=700)

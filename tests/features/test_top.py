@@ -57,9 +57,12 @@ def test_a_covered_platform_of_a_simulated_film_is_never_called_bare():
         ("external_spline", 9, "tines"),
         ("external_spline", 10, "tines"),
         ("internal_flat_index", 11, "nothing"),
+        ("one_piece_screw", 11, "post"),
+        ("mini_one_piece", 13, "post"),
+        ("mini_one_piece", 14, "ball"),
     ],
 )
-def test_an_open_platform_shows_its_hollow_prism_or_teeth_on_everyday_films(family, seed, state):
+def test_everyday_films_show_what_belongs_to_the_implant_above_its_platform(family, seed, state):
     one = make(family, "clinical", seed, seated="nothing", rows=700)
     assert one.form("top_form") == (state, state)
 
