@@ -12,14 +12,13 @@ import numpy as np
 from sample_images.arrays import Array
 from sample_images.crown import STYLES, Crown, draw_crown
 from sample_images.fixture import Fixture
+from sample_images.inner_part import InnerPart, draw_inner_part
 from sample_images.rays import Part
 from sample_images.solids import (
-    FACE_STEEPNESS,
     Field,
     Fields,
     Profile,
     Rays,
-    only_between,
     prism,
     revolved,
     union,
@@ -30,7 +29,6 @@ CROWNS = (*STYLES, "abutment and crown")  # the last: metal or metal-ceramic, as
 KINDS = ("nothing", "cover screw", "healing part", "bare abutment", *CROWNS, "fractured screw")
 PORCELAIN_SHARE = 0.6  # of crowns of no stated style, invented
 CEMENT_MM = 0.04
-FIT_MM = 0.015  # clearance of a part inside the bore: common practice, thousandths to hundredths
 INSET_MM = (0.2, 0.55)  # from the rim in to the part, where it is narrower: from memory
 COVERED_MM = 0.08  # by which a part reaches beyond the opening it closes, invented
 
@@ -49,6 +47,8 @@ class Seated:
         Bounds of `metal`; `end_mm` is how deep it reaches into the bore.
     inset_mm : float
         From the platform's rim in to the part, where the two meet.
+    inner : InnerPart or None
+        What of it lies inside the bore.
     crown : Crown or None
     """
 
@@ -60,6 +60,7 @@ class Seated:
     crown: Crown | None = None
     stump: Field | None = None
     inset_mm: float = 0.0
+    inner: InnerPart | None = None
 
     def parts(self) -> tuple[Part, ...]:
         """As the ray caster takes them."""
@@ -89,19 +90,6 @@ def seat(fixture: Fixture, kind: str, rng: np.random.Generator) -> Seated:
     if kind == "fractured screw":
         return _fractured_screw(fixture, kind, rng)
     return _crowned(fixture, kind, rng) if kind in CROWNS else Seated("nothing")
-
-
-def _plug(fixture: Fixture, end_mm: float) -> Field:
-    """Everything that fills the bore down to `end_mm`, with a hair of clearance."""
-    void = fixture.bore.void()
-
-    def field(rays: Rays) -> Array:
-        faces = np.minimum(np.float32(end_mm) - rays.z, rays.z + np.float32(0.001))
-        return np.asarray(
-            np.minimum(void(rays) - np.float32(FIT_MM), faces * np.float32(FACE_STEEPNESS))
-        )
-
-    return only_between(field, -0.01, end_mm)
 
 
 def _screw_end_mm(fixture: Fixture, rng: np.random.Generator) -> float:
@@ -137,12 +125,12 @@ def _low_part(
     radius = base + flare
     rise = min(1.2, height / 2)
     outer = Profile((-height, -height + 0.2, -rise, -0.001), (radius - 0.2, radius, radius, base))
-    end = _screw_end_mm(fixture, rng) * 0.8
+    inner = draw_inner_part(fixture.bore, _screw_end_mm(fixture, rng) * 0.8, rng, low=True)
     hexagon = prism(6, 1.25, -height - 0.1, -height + min(1.2, height * 0.6), 10.0)
-    metal = union(without(_above(fixture, outer), hexagon), _plug(fixture, end))
+    metal = union(without(_above(fixture, outer), hexagon), inner.field(fixture.bore))
     inset = fixture.platform_radius_mm - base
     reach = max(radius, base) + 0.01
-    return Seated(kind, metal, reach, -height - 0.01, end, inset_mm=inset)
+    return Seated(kind, metal, reach, -height - 0.01, inner.end_mm, inset_mm=inset, inner=inner)
 
 
 def _foot_mm(fixture: Fixture, short_mm: float, over_mm: float, rng: np.random.Generator) -> float:
@@ -185,13 +173,14 @@ def _abutment(fixture: Fixture, rng: np.random.Generator) -> tuple[Seated, float
         (-height, -height + 0.3, -margin - 0.6, -margin, -0.001),
         (post * 0.78 - 0.2, post * 0.78, post, neck - 0.35, base),
     )
-    end = _screw_end_mm(fixture, rng)
+    inner = draw_inner_part(fixture.bore, _screw_end_mm(fixture, rng), rng, low=False)
     solid = _above(fixture, outer)
     if fixture.bore.thread is not None:  # the access to the screw head stays open
         access = revolved(Profile((-height - 0.1, -2.4), (min(post * 0.78 - 0.4, 1.1),) * 2))
         solid = without(solid, access)
-    metal = union(solid, _plug(fixture, end))
-    part = Seated("abutment", metal, max(neck, base) + 0.01, -height, end, inset_mm=rim - base)
+    metal, reach = union(solid, inner.field(fixture.bore)), max(neck, base) + 0.01
+    inset = rim - base
+    part = Seated("abutment", metal, reach, -height, inner.end_mm, inset_mm=inset, inner=inner)
     return part, neck, -margin
 
 
@@ -212,7 +201,7 @@ def _fractured_screw(fixture: Fixture, kind: str, rng: np.random.Generator) -> S
     end = _screw_end_mm(fixture, rng)
     floor = max(fixture.bore.thread.depth.top_mm, 0.0)
     broken = floor + (end - floor) * float(rng.uniform(0.1, 0.5))
-    plug = _plug(fixture, end)
+    plug = InnerPart(end, end, end, 0.0).field(fixture.bore)
 
     def stump(rays: Rays) -> Array:
         slanted = rays.z - np.float32(broken) - np.float32(0.35) * rays.x  # breaks are not square
