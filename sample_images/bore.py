@@ -59,6 +59,12 @@ class Bore:
         return self.width_mm > 0
 
     @property
+    def floor_mm(self) -> float:
+        """How deep mouth and index reach below the platform, to where the tapped part begins."""
+        tap = self.wall.end_mm if self.thread is None else self.thread.depth.top_mm
+        return max(tap, self.index.depth_mm, 0.0)
+
+    @property
     def index_turn_deg(self) -> float:
         """How the index is turned about the axis (0 = a flat or a lobe faces right)."""
         return self.index.turn_deg

@@ -60,12 +60,12 @@ def draw_inner_part(bore: Bore, end_mm: float, rng: np.random.Generator, *, low:
     (own,) = rng.spawn(1)  # so that all other draws stay as they were
     gap, turns = float(own.uniform(*BELOW_FOOT_MM)), float(own.uniform(*TURNS))
     sunk = float(own.uniform(*SUNK))
-    tap = bore.thread.depth.top_mm
-    foot = _low_foot_mm(bore, sunk) if low else max(tap - gap, 0.0)
-    if tap < NO_FOOT_MM:
+    floor = bore.floor_mm
+    foot = _low_foot_mm(bore, sunk) if low else floor - gap
+    if floor < NO_FOOT_MM:
         foot = 0.0
     pitch = bore.thread.pitch_mm
-    begins = max(end_mm - turns * pitch, tap, foot)
+    begins = max(end_mm - turns * pitch, floor)
     return InnerPart(foot, begins, end_mm, (bore.width_mm - MINOR * pitch) / 2)
 
 

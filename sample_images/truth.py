@@ -23,7 +23,7 @@ MEASURES = (
     *("bore_mouth_mm", "bore_cone_deg", "collar_height_mm", "tilt_deg"),
     *("crest_mesial_mm", "crest_distal_mm"),
 )
-FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
+FORMS = ("collar_form", "apex_form", "top_form", "thread_starts", "connection_depth")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
     *("inset", "solid", "dense"),
@@ -31,6 +31,7 @@ FINDINGS = (
 LEAST_LONG = 0.6  # of the platform's width: nobody marks an apex nearer
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
 OPEN_TOP = ("nothing", "fractured screw")  # a screw broken off stays below the platform
+CONNECTION_FROM, CONNECTION_DEEP = 0.15, 0.5  # of the platform's width
 LEAST_INSET_MM = 0.12  # a shelf this little wide does not count as one
 EMPTY_BORE_MM = 0.8  # a shorter empty stretch below a screw is not made out
 BALL_ENDS_DEG = 20.0  # where on its rim a ball's two ends are named
@@ -142,7 +143,18 @@ def forms(fixture: Fixture, seated: Seated) -> dict[str, str | None]:
         "apex_form": fixture.forms["apex"],
         "top_form": fixture.top_form if seated.kind in OPEN_TOP else "covered",
         "thread_starts": starts,
+        "connection_depth": _connection_depth(fixture, seated),
     }
+
+
+def _connection_depth(fixture: Fixture, seated: Seated) -> str | None:
+    """How deep the connection reaches inside, where a part with a screw shows it."""
+    if seated.inner is None or fixture.bore.thread is None:
+        return None
+    deep = fixture.bore.floor_mm / (2 * fixture.platform_radius_mm)
+    if deep < CONNECTION_FROM:
+        return "none"
+    return "shallow" if deep < CONNECTION_DEEP else "deep"
 
 
 def _collar_form(fixture: Fixture) -> str:
