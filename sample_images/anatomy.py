@@ -53,31 +53,46 @@ class Mouth:
         return np.asarray(PchipInterpolator(x, y)(np.clip(x_mm, x[0], x[-1])))
 
 
-def tissue_paths_mm(
-    mouth: Mouth, x: Array, y: Array, displaced_mm: Array, rng: np.random.Generator
-) -> dict[str, Array]:
-    """Path through everything but the implant, (H, W) arrays in mm by material.
+@dataclass(frozen=True, slots=True, eq=False)
+class Tissue:
+    """A mouth as drawn on one film: (H, W) arrays, mm, the bone before anything displaces it."""
 
-    Parameters
-    ----------
-    x, y : (W,) and (H,) arrays
-        Pixel positions, mm.
-    displaced_mm : (H, W) array
-        Path already taken by the implant and the space inside it.
-    """
+    bone_mm: Array
+    in_teeth_mm: Array
+    soft_mm: Array
+    dentine_mm: Array
+    enamel_mm: Array
+
+    def paths_mm(self, displaced_mm: Array) -> dict[str, Array]:
+        """Path through everything but the implant, (H, W) arrays in mm by material.
+
+        Parameters
+        ----------
+        displaced_mm : (H, W) array
+            Path already taken by the implant and the space inside it.
+        """
+        free = np.clip(1 - (displaced_mm + self.in_teeth_mm) / JAW_MM, 0.10, 1)
+        return {
+            "bone": self.bone_mm * free,
+            "soft_tissue": self.soft_mm,
+            "dentine": self.dentine_mm,
+            "enamel": self.enamel_mm,
+        }
+
+
+def draw_tissue(mouth: Mouth, x: Array, y: Array, rng: np.random.Generator) -> Tissue:
+    """Draw what surrounds an implant; `x`, `y` are the (W,) and (H,) pixel positions, mm."""
     mm_per_px = float(x[1] - x[0])
     below = y[:, None] - mouth.crest_y_mm(x)[None, :]
     shadows = [tooth.shadow(x, y) for tooth in mouth.teeth]
     roots = np.maximum.reduce([shadow.outline_mm for shadow in shadows])
-    in_teeth = np.add.reduce([shadow.body_mm for shadow in shadows])
-    bone = _bone_mm(mouth, below, roots, x, y, rng)
-    free = np.clip(1 - (displaced_mm + in_teeth) / JAW_MM, 0.10, 1)
-    return {
-        "bone": bone * free,
-        "soft_tissue": _soft_mm(mouth, below, mm_per_px, rng),
-        "dentine": np.add.reduce([shadow.dentine_mm for shadow in shadows]),
-        "enamel": np.add.reduce([shadow.enamel_mm for shadow in shadows]),
-    }
+    return Tissue(
+        _bone_mm(mouth, below, roots, x, y, rng),
+        np.add.reduce([shadow.body_mm for shadow in shadows]),
+        _soft_mm(mouth, below, mm_per_px, rng),
+        np.add.reduce([shadow.dentine_mm for shadow in shadows]),
+        np.add.reduce([shadow.enamel_mm for shadow in shadows]),
+    )
 
 
 def _bone_mm(

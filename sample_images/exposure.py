@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
-from sample_images.anatomy import tissue_paths_mm
+from sample_images.anatomy import Tissue, draw_tissue
 from sample_images.arrays import Array
 from sample_images.ball_shadow import cast_ball, shadow_px
 from sample_images.imaging import Camera, Received, blurred
@@ -59,7 +59,7 @@ def transmission(scene: Scene, rng: np.random.Generator) -> Received:
 
     The same state of `rng` gives the same mouth, whatever stands in it.
     """
-    return receive(scene, shade(scene), rng)
+    return receive(scene, shade(scene), tissue(scene.site, rng))
 
 
 def shade(scene: Scene) -> Shade:
@@ -70,10 +70,10 @@ def shade(scene: Scene) -> Shade:
     return Shade(shadow.transmissions, _total_mm(shadow.paths_mm[: len(standing)]))
 
 
-def receive(scene: Scene, solids: Shade, rng: np.random.Generator) -> Received:
-    """Put solids into a mouth drawn by `rng` and sum over the beam's energies."""
+def receive(scene: Scene, solids: Shade, around: Tissue) -> Received:
+    """Put solids into a mouth, as `tissue` draws it, and sum over the beam's energies."""
     view, beam = scene.site.view, scene.camera.beam()
-    through = solids.transmissions * _tissue(scene.site, solids.displaced_mm, beam, rng)
+    through = solids.transmissions * _through(around.paths_mm(solids.displaced_mm), beam)
     if scene.site.ball is not None:
         cast_ball(through, scene.site.ball, view, beam)
     penumbra = SQUARE_STD * view.penumbra_px(scene.camera.focal_spot_mm)
@@ -85,16 +85,21 @@ def _total_mm(paths_mm: Iterable[Array]) -> Array:
     return np.asarray(sum(path.sum(axis=0) for path in paths_mm))
 
 
-def _tissue(site: Site, displaced: Array, beam: Beam, rng: np.random.Generator) -> Array:
-    """Transmission of everything but the metal at every energy, (energies, H, W)."""
+def tissue(site: Site, rng: np.random.Generator) -> Tissue:
+    """Draw the mouth of a site; the same state of `rng` gives the same."""
     view = site.view
     x = (np.arange(view.shape[1]) - view.platform_px[0]) * view.mm_per_px
     y = (np.arange(view.shape[0]) - view.platform_px[1]) * view.mm_per_px
-    paths = tissue_paths_mm(site.mouth, x, y, displaced, rng)
-    mus = np.stack([beam.mu_per_mm(material) for material in paths], axis=1)
-    stacked = np.stack([path.astype(np.float32).ravel() for path in paths.values()])
+    return draw_tissue(site.mouth, x, y, rng)
+
+
+def _through(paths_mm: Mapping[str, Array], beam: Beam) -> Array:
+    """Transmission of everything but the metal at every energy, (energies, H, W)."""
+    mus = np.stack([beam.mu_per_mm(material) for material in paths_mm], axis=1)
+    stacked = np.stack([path.astype(np.float32).ravel() for path in paths_mm.values()])
     exponent = -mus.astype(np.float32) @ stacked
-    return np.asarray(np.exp(exponent, out=exponent).reshape(-1, *view.shape))
+    shape = next(iter(paths_mm.values())).shape
+    return np.asarray(np.exp(exponent, out=exponent).reshape(-1, *shape))
 
 
 def ball_px(site: Site) -> tuple[tuple[float, float], float]:

@@ -8,16 +8,17 @@ noise is that of `detectability`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from sample_images.anatomy import Tissue
 from sample_images.arrays import Array
 from sample_images.cross_hole import CrossHole
 from sample_images.detectability import DETECTABLE, contrast_to_noise
-from sample_images.exposure import Shade, receive, shade
+from sample_images.exposure import Shade, receive, shade, tissue
 from sample_images.fixture import Fixture
 from sample_images.imaging import Received
 from sample_images.rays import Part
@@ -28,8 +29,9 @@ from sample_images.solids import Rays
 FEATURES = ("perforations", "flutes", "micro_threads", "bore")
 MARGIN_MM = 1.0
 AIR_MM = 5.0  # above the platform: the window of a film reaches from its air to its metal
-MOUTH = 1  # seeds, any that differ
-OTHER_MOUTHS = (2, 3, 4, 5)  # one alone would leave the bone's share of the noise a matter of luck
+# seeds that differ: of the film's own mouth, and of others, as one would leave the bone's
+# share of the noise a matter of luck
+MOUTHS = (1, 2, 3, 4, 5)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,31 +72,44 @@ def _contrasts(
     near: Scene, fixture: Fixture, solids: Shade, told: dict[str, Any]
 ) -> tuple[dict[str, float], list[dict[str, Any]]]:
     """Contrast to noise of every feature that is there, and the vents with their own."""
-    present = receive(near, solids, np.random.default_rng(MOUTH))
+    mouths = [tissue(near.site, np.random.default_rng(seed)) for seed in MOUTHS]
+    present = receive(near, solids, mouths[0])
     there = [key for key in FEATURES if told["findings"][key]["there"]]
-    out = {key: _contrast(present, solids, near, _without(near, fixture, key)) for key in there}
+    case = _Pair(near, solids, mouths, present)
+    out = {key: case.contrast(_without(near, fixture, key)) for key in there}
     vents = []
     for vent, other in zip(told["vents"], _without_each_vent(near, fixture), strict=True):
-        value = _contrast(present, solids, near, other)
+        value = case.contrast(other)
         judged = {"contrast_to_noise": round(value, 3), "detectable": bool(value > DETECTABLE)}
         vents.append(vent | judged)
         out["vents"] = max(out.get("vents", 0.0), value)
     return out, vents
 
 
-def _contrast(present: Received, solids: Shade, near: Scene, other: Without) -> float:
-    """Contrast to noise, casting anew only where the feature is."""
-    strip, rows, columns = _cut(replace(other.scene, site=near.site), other.top_mm, other.end_mm)
-    fresh = shade(strip)
-    patched = Shade(solids.transmissions.copy(), solids.displaced_mm.copy())
-    patched.transmissions[:, rows, columns] = fresh.transmissions
-    patched.displaced_mm[rows, columns] = fresh.displaced_mm
-    absent, *others = (
-        receive(near, patched, np.random.default_rng(seed)) for seed in (MOUTH, *OTHER_MOUTHS)
-    )
-    each = [contrast_to_noise(present, absent, near.camera, elsewhere=other) for other in others]
-    # the noise is the mean over the other mouths, in the square
-    return float(np.mean(np.square(np.reciprocal(each))) ** -0.5) if min(each) > 0 else 0.0
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pair:
+    """An implant's surroundings as they are, to be held against those without a feature."""
+
+    near: Scene
+    solids: Shade
+    mouths: Sequence[Tissue]
+    present: Received
+
+    def contrast(self, other: Without) -> float:
+        """Contrast to noise, casting anew only where the feature is."""
+        near, scene = self.near, replace(other.scene, site=self.near.site)
+        strip, rows, columns = _cut(scene, other.top_mm, other.end_mm)
+        fresh = shade(strip)
+        patched = Shade(self.solids.transmissions.copy(), self.solids.displaced_mm.copy())
+        patched.transmissions[:, rows, columns] = fresh.transmissions
+        patched.displaced_mm[rows, columns] = fresh.displaced_mm
+        absent, *others = (receive(near, patched, mouth) for mouth in self.mouths)
+        each = [
+            contrast_to_noise(self.present, absent, near.camera, elsewhere=other)
+            for other in others
+        ]
+        # the noise is the mean over the other mouths, in the square
+        return float(np.mean(np.square(np.reciprocal(each))) ** -0.5) if min(each) > 0 else 0.0
 
 
 def _cut(scene: Scene, top_mm: float, end_mm: float) -> tuple[Scene, slice, slice]:
@@ -155,7 +170,10 @@ def _without_each_vent(scene: Scene, fixture: Fixture) -> Iterator[Without]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Filled:
-    """An implant whose bore is filled wherever nothing is seated in it."""
+    """An implant whose bore is filled wherever nothing is seated in it.
+
+    Gaps about a screw are left: the channel is what is empty below it.
+    """
 
     fixture: Fixture
     seated: Seated
@@ -167,12 +185,19 @@ class _Filled:
     def parts(self) -> tuple[Part, ...]:
         """As the ray caster takes them; the first part's second field is the bore."""
         body, *others = self.fixture.parts()
-        metal, fields = self.seated.metal, body.fields
+        fields = body.fields
 
         def filled(rays: Rays) -> tuple[Array, ...]:
             solid, void, *more = fields(rays)
-            inside = np.float32(-1) + 0 * void if metal is None else metal(rays)
+            inside = self._taken(rays, void)
             return solid, np.minimum(void, inside), *more, np.minimum(void, -inside)
 
         names = (*body.materials, self.fixture.material)
         return (replace(body, fields=filled, materials=names), *others)
+
+    def _taken(self, rays: Rays, void: Array) -> Array:
+        """Positive where the bore is not to be filled."""
+        if self.seated.inner is not None:
+            return np.asarray(np.float32(self.seated.inner.end_mm) - rays.z + 0 * void)
+        metal = self.seated.metal
+        return np.float32(-1) + 0 * void if metal is None else metal(rays)

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from sample_images.exposure import receive, shade
+from sample_images.exposure import receive, shade, tissue
 from sample_images.film_files import write
 from sample_images.hand import mark_scene
 from sample_images.imaging import expose, to_pixels
@@ -54,7 +54,8 @@ def simulate(
     told, solids = _told(scene, seed, level, asked), shade(scene)
     if detectability:
         told = by_contrast(scene, told, solids)
-    grey = expose(receive(scene, solids, streams.image), scene.camera, streams.image)
+    received = receive(scene, solids, tissue(scene.site, streams.image))
+    grey = expose(received, scene.camera, streams.image)
     marks = mark_scene(scene, told["points_px"], streams.hand)
     return Simulated(_turned(to_pixels(grey), scene.site), told, marks)
 

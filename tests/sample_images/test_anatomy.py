@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from sample_images.anatomy import JAW_MM, Mouth, tissue_paths_mm, trabeculae
+from sample_images.anatomy import JAW_MM, Mouth, draw_tissue, trabeculae
 from sample_images.tooth import Tooth
 
 MM_PER_PX = 0.05
@@ -18,7 +18,7 @@ MOUTH = Mouth(((-7.0, 0.4), (0.0, 0.8), (7.0, 0.2)), TEETH, 2.5, 7.0, 0.3, "cana
 
 def paths(displaced_mm=0.0, seed=1, mouth=MOUTH):
     displaced = np.full((len(Y), len(X)), displaced_mm)
-    return tissue_paths_mm(mouth, X, Y, displaced, np.random.default_rng(seed))
+    return draw_tissue(mouth, X, Y, np.random.default_rng(seed)).paths_mm(displaced)
 
 
 def test_no_path_is_negative_and_no_jaw_is_thicker_than_a_jaw_can_be():

@@ -10,7 +10,7 @@ from sample_images.anatomy import Mouth
 from sample_images.ball_shadow import ball_chord_mm, ball_ends_px, cast_ball, shadow_px
 from sample_images.bench import plain_cylinder
 from sample_images.camera import Camera
-from sample_images.exposure import receive, shade, transmission
+from sample_images.exposure import receive, shade, tissue, transmission
 from sample_images.rays import Part
 from sample_images.site import BALL_MM, Ball, Site
 from sample_images.solids import revolved
@@ -58,7 +58,9 @@ def test_metal_in_a_mouth_multiplies_energy_by_energy():
     here = scene()
     solids, rng = shade(here), np.random.default_rng
     bare = replace(solids, transmissions=np.ones_like(solids.transmissions))
-    with_metal, without = (receive(here, each, rng(1)).signal for each in (solids, bare))
+    with_metal, without = (
+        receive(here, each, tissue(here.site, rng(1))).signal for each in (solids, bare)
+    )
     row, column = 150, 56
     alone = float(here.camera.beam().signal(solids.transmissions)[row, column])
     share = float(with_metal[row, column] / without[row, column])
