@@ -65,8 +65,9 @@ def draw_inner_part(bore: Bore, end_mm: float, rng: np.random.Generator, *, low:
     if floor < NO_FOOT_MM:
         foot = 0.0
     pitch = bore.thread.pitch_mm
-    begins = max(end_mm - turns * pitch, floor)
-    return InnerPart(foot, begins, end_mm, (bore.width_mm - MINOR * pitch) / 2)
+    end = min(max(end_mm, floor + TURNS[0] * pitch), bore.depth_mm)  # the screw finds its thread
+    begins = max(end - turns * pitch, floor)
+    return InnerPart(foot, begins, end, (bore.width_mm - MINOR * pitch) / 2)
 
 
 def _low_foot_mm(bore: Bore, sunk: float) -> float:
