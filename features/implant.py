@@ -21,12 +21,14 @@ from features import (
 )
 from features.axes import axis_direction
 from features.body import Body, find_body
+from features.connection_depth import connection_depth
 from features.finding import Finding, Form, Vent
 from features.findings import all_findings, find_hole
 from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
+from features.screw_gap import Gap, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.threads import Thread
@@ -39,7 +41,7 @@ MEASURES = (
     *("thread_pitch", "thread_depth", "bore_width", "bore_depth", "bore_mouth", "bore_cone_deg"),
     *("collar_height", "crest_mesial", "crest_distal", "tilt_deg"),
 )
-FORMS = ("collar_form", "apex_form", "top_form", "thread_starts")
+FORMS = ("collar_form", "apex_form", "top_form", "thread_starts", "connection_depth")
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
     *("inset", "solid", "dense"),
@@ -95,6 +97,8 @@ def read_implant(
         beside=body.gap_map.beside,
         contrast=body.gap_map.contrast,
     )
+    gap = find_gap(body)
+    above = top.with_screw(above, screw=gap is not None and gap.of_a_screw)
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     channel = bore.measure_bore(
         body.strip,
@@ -125,7 +129,7 @@ def read_implant(
         mark.label,
         mark.tooth,
         measures,
-        _forms(body, above, measures),
+        _forms(body, above, gap, measures),
         findings,
         tuple(vent for vent, _ in holes),
         _traces(body, channel, holes),
@@ -255,7 +259,9 @@ def _crests(body: Body) -> dict[str, Quantity]:
     return dict(heights)
 
 
-def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict[str, Form]:
+def _forms(
+    body: Body, above: top.Top, gap: Gap | None, measures: Mapping[str, Quantity]
+) -> dict[str, Form]:
     return {
         "collar_form": collar.collar_form(
             measures["platform_width"],
@@ -264,4 +270,5 @@ def _forms(body: Body, above: top.Top, measures: Mapping[str, Quantity]) -> dict
         "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
+        "connection_depth": connection_depth(gap, above, unseen=body.gap_map.unseen),
     }

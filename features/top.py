@@ -34,6 +34,7 @@ TEETH_GREY, TEETH_HIGH = 0.66, 0.22
 # so dark is the middle of no low part (simulated: 0.75 at least), and so high are hollow ones
 HOLLOW, HOLLOW_HIGH = 0.67, (0.12, 0.34)
 LOW = 0.22
+BARE = ("nothing", "male prism", "tines")
 CLOSED = 0.85  # that a filled mouth has a part on it (simulated: not once on an open one)
 
 
@@ -98,8 +99,14 @@ def with_mouth(above: Top, mouth: Quantity) -> Top:
 
     A low cover screw passes for the implant's own prism or for nothing, and yet fills the mouth.
     """
-    bare = above.form.state in ("nothing", "male prism", "tines")
-    if mouth != FILLED or not bare:
+    if mouth != FILLED or above.form.state not in BARE:
+        return above
+    return replace(above, form=Form("covered", CLOSED))
+
+
+def with_screw(above: Top, *, screw: bool) -> Top:
+    """What stands above, a screw seen inside: there is none in a body left open."""
+    if not screw or above.form.state not in BARE:
         return above
     return replace(above, form=Form("covered", CLOSED))
 

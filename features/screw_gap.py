@@ -1,0 +1,141 @@
+"""The gap left round a screw below a seated part.
+
+A part bears on its rim or cone, not on the floor below it, so a gap stays beneath its foot, round
+the shank of its screw: dark at both sides of the axis and less so on it. An empty channel below a
+screw is darkest on the axis instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from features.body import Body
+from features.channel_rows import CENTRAL, seen_at
+from features.channel_width import sharp_dip
+from features.strip import Strip
+
+Floats = NDArray[np.float64]
+
+# Parts of the platform's width unless said otherwise; how gaps look on simulated films.
+LOOKED = 1.5  # how far down
+SHANK = 0.10  # of the body's width: nearer the axis there is the screw
+ROUND = 1.25  # darker at the sides than on the axis by so much, there is a screw between
+FAINTEST = 0.35  # of the darkest such gap: fainter ones are grain
+CLEAR = 1.6  # times the noise: less is grain
+LOWEST = 0.8  # of the length: no screw reaches farther
+LEAST_HIGH, LEAST_PX = 0.012, 2.0
+NARROWEST, WIDEST = 0.2, 0.85  # a slender post's shading; the body's own walls
+BORDER_PX = 4.0  # how far about a gap the axis may not be darker
+TOP = 0.12  # of a gap: where it is the space for a part …
+FADED, NARROWED = 0.55, 0.8  # … and so much of that in dip or width, the screw's own channel
+OUTER = 0.4  # of a row's dip: where a gap ends outward
+AT_PLATFORM = 0.12  # a gap that begins higher lies under no foot …
+THICK = 0.1  # … and is the empty index of a low part, if wider than this at one side
+SCREW_FROM, SCREW_LONG = 0.6, 0.08  # a gap that high and long is no chance
+SMOOTHED = 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A gap round a screw: where it begins and ends and how wide it is, in rim widths.
+
+    `narrows`: where it turns into the channel of the screw alone, or ends; `thick`: at one side.
+    """
+
+    begins: float
+    narrows: float
+    ends: float
+    wide: float
+    thick: float
+
+    @property
+    def floor(self) -> float:
+        """How deep the space for a part reaches: not at all where the screw alone runs in."""
+        alone = self.begins < AT_PLATFORM and self.thick < THICK and self.narrows == self.ends
+        return 0.0 if alone else self.narrows
+
+    @property
+    def of_a_screw(self) -> bool:
+        """Whether it is long enough to show that a screw is in there."""
+        return self.begins < SCREW_FROM and self.ends - self.begins > SCREW_LONG
+
+
+def find_gap(body: Body) -> Gap | None:
+    """Find the highest gap round a screw, or None."""
+    inside = _Inside.of(body)
+    top, tip, step = body.platform.value, body.tip_px, body.strip.step_px
+    end = min(top + LOOKED * inside.rim_px, top + LOWEST * (tip - top))
+    rows = body.strip.rows(top + 1.0, end)
+    ringed = inside.side > ROUND * inside.centre
+    darkest = float(np.max(inside.side[rows] * ringed[rows], initial=0.0))
+    grain = max(seen_at(body.strip, inside.side, top, tip), CLEAR * body.gap_map.noise)
+    seen = np.zeros(len(ringed), bool)
+    seen[rows] = (ringed & (inside.side > max(grain, FAINTEST * darkest)))[rows]
+    labels, count = ndimage.label(ndimage.binary_closing(seen, iterations=max(round(1 / step), 1)))
+    for index in range(1, count + 1):
+        run = np.flatnonzero(labels == index)
+        high = len(run) * step > max(LEAST_HIGH * inside.rim_px, LEAST_PX)
+        if not high or inside.is_border(run):
+            continue
+        gap = inside.measured(run, top)
+        if NARROWEST < gap.wide < WIDEST:
+            return gap
+    return None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Inside:
+    """What dips alike at both sides of the axis: (Z, T), and by rows beside the axis and on it."""
+
+    strip: Strip
+    rim_px: float
+    body_px: float
+    mirrored: Floats
+    side: Floats
+    centre: Floats
+
+    @classmethod
+    def of(cls, body: Body) -> _Inside:
+        strip, wide = body.strip, body.width_px
+        sharp = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
+        mirrored = np.minimum(sharp, sharp[:, ::-1])
+        beside = np.sort(mirrored[:, strip.columns(SHANK * wide, CENTRAL * wide)], axis=1)
+        side = beside[:, -max(beside.shape[1] // 6, 2) :].mean(axis=1)
+        centre = np.median(mirrored[:, strip.columns(-2, 2)], axis=1)
+        return cls(strip, body.mark.width_px, wide, mirrored, side, centre)
+
+    def is_border(self, run: NDArray[np.intp]) -> bool:
+        """Whether a run is but the edge of an empty channel, which is far darker on the axis."""
+        near = max(round(BORDER_PX / self.strip.step_px), 1)
+        axis = self.centre[max(run[0] - near, 0) : run[-1] + near + 1]
+        return bool(axis.max() > self.side[run].max())
+
+    def measured(self, run: NDArray[np.intp], platform_px: float) -> Gap:
+        """Where rows of one gap begin, narrow and end, and how wide it is at its top."""
+        step, rim = self.strip.step_px, self.rim_px
+        size = max(round(SMOOTHED * rim / step), 3)
+        wide = ndimage.median_filter([self._wide(row) for row in run], size)
+        dark = ndimage.median_filter(self.side[run], size)
+        full = int(np.argmax(dark[: max(round(TOP * rim / step), 4)]))
+        less = (dark < FADED * dark[full]) | (wide < NARROWED * wide[full])
+        less[: full + 1] = False
+        narrows = run[int(np.argmax(less))] if less.any() else run[-1]
+        begins, narrows, ends = (self.strip.z_px[[run[0], narrows, run[-1]]] - platform_px) / rim
+        thick = self._thick(run[full]) / rim
+        return Gap(float(begins), float(narrows), float(ends), float(wide[full]) / rim, thick)
+
+    def _wide(self, row: int) -> float:
+        """Outer width of the gap in a row, px."""
+        near = np.abs(self.strip.t_px) < CENTRAL * self.body_px
+        dark = self.mirrored[row] > OUTER * self.mirrored[row, near].max()
+        return 2 * float(np.abs(self.strip.t_px[near & dark]).max(initial=0.0))
+
+    def _thick(self, row: int) -> float:
+        """Width of the gap at one side of the screw, px, at half its dip."""
+        columns = self.strip.columns(1, CENTRAL * self.body_px)
+        right = self.mirrored[row, columns]
+        return float((right > 0.5 * right.max()).sum()) * self.strip.step_px
