@@ -31,10 +31,12 @@ def all_findings(
     *,
     fine: Finding,
     above: top.Top,
+    gapped: bool,
 ) -> dict[str, Finding]:
     """Every finding by its key.
 
-    `fine` is that of the fine threads at the neck, `above` what stands on the platform.
+    `fine` is that of the fine threads at the neck, `above` what stands on the platform, `gapped`
+    whether a gap shows beside a screw in the channel.
     """
     perforations = vents.perforations_finding(
         body.strip, body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px
@@ -58,5 +60,5 @@ def all_findings(
         ),
         "inset": inset_finding(above, body.mark),
         "dense": dense_finding(body.strip, body.outline, beside=body.gap_map.beside),
-        "solid": solid_finding(channel.finding, above, faint=body.gap_map.faint),
+        "solid": solid_finding(channel.finding, above, gapped=gapped, faint=body.gap_map.faint),
     }

@@ -28,7 +28,7 @@ from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
-from features.screw_gap import Gap, find_gap
+from features.screw_gap import Gap, below_screw, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.threads import Thread
@@ -100,9 +100,10 @@ def read_implant(
     gap = find_gap(body)
     above = top.with_screw(above, screw=gap is not None and gap.of_a_screw)
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
+    covers = gap if above.form.state == "covered" else None
     channel = bore.measure_bore(
         body.strip,
-        body.gap_map,
+        below_screw(body.gap_map, body.strip, covers),
         width_px=body.width_px,
         platform=body.platform,
         tip_px=body.tip_px,
@@ -110,7 +111,9 @@ def read_implant(
     )
     above = top.with_mouth(above, channel.mouth_px)
     hole = find_hole(body, channel)
-    findings = all_findings(body, channel, hole, fine=fine_finding, above=above)
+    findings = all_findings(
+        body, channel, hole, fine=fine_finding, above=above, gapped=gap is not None
+    )
     holes: tuple[tuple[Vent, float], ...] = ()
     if findings["vents"].state == "present":
         holes = find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)

@@ -7,7 +7,7 @@ screw is darkest on the axis instead.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,8 @@ from scipy import ndimage
 from features.body import Body
 from features.channel_rows import CENTRAL, seen_at
 from features.channel_width import sharp_dip
+from features.collar import platform_width
+from features.gaps import GapMap
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -34,9 +36,10 @@ TOP = 0.12  # of a gap: where it is the space for a part …
 FADED, NARROWED = 0.55, 0.8  # … and so much of that in dip or width, the screw's own channel
 OUTER = 0.4  # of a row's dip: where a gap ends outward
 AT_PLATFORM = 0.12  # a gap that begins higher lies under no foot …
-THICK = 0.1  # … and is the empty index of a low part, if wider than this at one side
+THICK = 0.083  # … and is the empty index of a low part, if wider than this at one side
 SCREW_FROM, SCREW_LONG = 0.6, 0.08  # a gap that high and long is no chance
 SMOOTHED = 0.04
+TURN = 0.12  # a turn of a screw's thread, between whose roots nothing shows, is shorter
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,7 @@ class Gap:
     """A gap round a screw: where it begins and ends and how wide it is, in rim widths.
 
     `narrows`: where it turns into the channel of the screw alone, or ends; `thick`: at one side.
+    `screw_px` is the strip's height down to which something shows beside a screw.
     """
 
     begins: float
@@ -51,6 +55,7 @@ class Gap:
     ends: float
     wide: float
     thick: float
+    screw_px: float
 
     @property
     def floor(self) -> float:
@@ -73,18 +78,43 @@ def find_gap(body: Body) -> Gap | None:
     ringed = inside.side > ROUND * inside.centre
     darkest = float(np.max(inside.side[rows] * ringed[rows], initial=0.0))
     grain = max(seen_at(body.strip, inside.side, top, tip), CLEAR * body.gap_map.noise)
-    seen = np.zeros(len(ringed), bool)
-    seen[rows] = (ringed & (inside.side > max(grain, FAINTEST * darkest)))[rows]
+    held = np.zeros(len(ringed), bool)
+    held[rows] = (ringed & (inside.side > grain))[rows]
+    seen = held & (inside.side > FAINTEST * darkest)
     labels, count = ndimage.label(ndimage.binary_closing(seen, iterations=max(round(1 / step), 1)))
     for index in range(1, count + 1):
         run = np.flatnonzero(labels == index)
         high = len(run) * step > max(LEAST_HIGH * inside.rim_px, LEAST_PX)
         if not high or inside.is_border(run):
             continue
-        gap = inside.measured(run, top)
+        gap = inside.measured(
+            run, top, _last_near(held, run[-1], round(TURN * inside.rim_px / step))
+        )
         if NARROWEST < gap.wide < WIDEST:
             return gap
     return None
+
+
+def _rim_px(body: Body) -> float:
+    """Width of the platform as measured, or else as marked."""
+    found = platform_width(body.walls, body.mark, platform=body.platform, length_px=body.length_px)
+    return found.value if found else body.mark.width_px
+
+
+def below_screw(gaps: GapMap, strip: Strip, gap: Gap | None) -> GapMap:
+    """Missing metal without what shows beside a screw, which is not the channel's empty end."""
+    if gap is None:
+        return gaps
+    return replace(gaps, dip=gaps.dip * (strip.z_px > gap.screw_px)[:, None])
+
+
+def _last_near(held: NDArray[np.bool_], row: int, apart: int) -> int:
+    """Follow rows that show a screw down from one, none farther from the next than `apart`."""
+    for below in np.flatnonzero(held[row:]) + row:
+        if below - row > apart:
+            break
+        row = int(below)
+    return row
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,7 +136,7 @@ class _Inside:
         beside = np.sort(mirrored[:, strip.columns(SHANK * wide, CENTRAL * wide)], axis=1)
         side = beside[:, -max(beside.shape[1] // 6, 2) :].mean(axis=1)
         centre = np.median(mirrored[:, strip.columns(-2, 2)], axis=1)
-        return cls(strip, body.mark.width_px, wide, mirrored, side, centre)
+        return cls(strip, _rim_px(body), wide, mirrored, side, centre)
 
     def is_border(self, run: NDArray[np.intp]) -> bool:
         """Whether a run is but the edge of an empty channel, which is far darker on the axis."""
@@ -114,8 +144,8 @@ class _Inside:
         axis = self.centre[max(run[0] - near, 0) : run[-1] + near + 1]
         return bool(axis.max() > self.side[run].max())
 
-    def measured(self, run: NDArray[np.intp], platform_px: float) -> Gap:
-        """Where rows of one gap begin, narrow and end, and how wide it is at its top."""
+    def measured(self, run: NDArray[np.intp], platform_px: float, last: int) -> Gap:
+        """Where rows of one gap begin, narrow and end, how wide it is, down to where a screw is."""
         step, rim = self.strip.step_px, self.rim_px
         size = max(round(SMOOTHED * rim / step), 3)
         wide = ndimage.median_filter([self._wide(row) for row in run], size)
@@ -126,7 +156,14 @@ class _Inside:
         narrows = run[int(np.argmax(less))] if less.any() else run[-1]
         begins, narrows, ends = (self.strip.z_px[[run[0], narrows, run[-1]]] - platform_px) / rim
         thick = self._thick(run[full]) / rim
-        return Gap(float(begins), float(narrows), float(ends), float(wide[full]) / rim, thick)
+        return Gap(
+            float(begins),
+            float(narrows),
+            float(ends),
+            float(wide[full]) / rim,
+            thick,
+            float(self.strip.z_px[last]),
+        )
 
     def _wide(self, row: int) -> float:
         """Outer width of the gap in a row, px."""

@@ -19,6 +19,7 @@ FORMS = {
     "apex_form": {"flat", "dome", "pointed", "open"},
     "top_form": {"nothing", "male prism", "tines", "post", "ball", "covered"},
     "thread_starts": {"odd", "even", "rings"},
+    "connection_depth": {"none", "shallow", "deep"},
 }
 FINDINGS = {
     "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes",

@@ -13,16 +13,19 @@ NOT_SEEN = Finding("not assessable", 1.0, "something is seated on the platform")
 
 
 @pytest.mark.parametrize(
-    ("channel", "above", "faint", "state"),
+    ("channel", "above", "gapped", "faint", "state"),
     [
-        (SEEN, COVERED, False, "absent"),
-        (NOT_SEEN, COVERED, False, "present"),
-        (NOT_SEEN, COVERED, True, "not assessable"),
-        (SEEN, BARE, False, "not assessable"),
+        (SEEN, COVERED, False, False, "absent"),
+        (NOT_SEEN, COVERED, False, False, "present"),
+        (NOT_SEEN, COVERED, True, False, "absent"),
+        (NOT_SEEN, COVERED, False, True, "not assessable"),
+        (SEEN, BARE, False, False, "not assessable"),
     ],
 )
-def test_solid_is_said_of_a_covered_body_in_which_nothing_shows(channel, above, faint, state):
-    found = solid_finding(channel, above, faint=faint)
+def test_solid_is_said_of_a_covered_body_in_which_nothing_shows(
+    channel, above, gapped, faint, state
+):
+    found = solid_finding(channel, above, gapped=gapped, faint=faint)
     assert found.state == state
     assert bool(found.reason) == (state != "absent")
 
