@@ -32,7 +32,7 @@ from features.screw_gap import Gap, below_screw, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.threads import Thread
-from features.traces import Trace, outline_traces, vent_trace
+from features.traces import Trace, gap_trace, outline_traces, vent_trace
 from features.vents import find_vent
 
 SHORTEST_PX, NARROWEST_PX = 24, 8  # below this there are too few pixels to find a wall in
@@ -112,7 +112,7 @@ def read_implant(
     above = top.with_mouth(above, channel.mouth_px)
     hole = find_hole(body, channel)
     findings = all_findings(
-        body, channel, hole, fine=fine_finding, above=above, gapped=gap is not None
+        body, channel, hole, fine=fine_finding, above=above, gapped=covers is not None
     )
     holes: tuple[tuple[Vent, float], ...] = ()
     if findings["vents"].state == "present":
@@ -132,10 +132,10 @@ def read_implant(
         mark.label,
         mark.tooth,
         measures,
-        _forms(body, above, gap, measures),
+        _forms(body, above, covers, measures),
         findings,
         tuple(vent for vent, _ in holes),
-        _traces(body, channel, holes),
+        _traces(body, channel, covers, holes),
         (*quality_notes(body), *notes),
         axis_direction(body),
     )
@@ -158,7 +158,7 @@ def _unread(mark: ImplantMark) -> ImplantReading:
 
 
 def _traces(
-    body: Body, channel: bore.Bore, holes: tuple[tuple[Vent, float], ...]
+    body: Body, channel: bore.Bore, gap: Gap | None, holes: tuple[tuple[Vent, float], ...]
 ) -> tuple[Trace, ...]:
     boxes = [
         vent_trace(body.strip, vent, t, tip_px=body.tip_px, body_px=body.width_px)
@@ -167,6 +167,8 @@ def _traces(
     lines = outline_traces(
         body.walls, body.thread, channel, platform_px=body.platform.value, tip_px=body.tip_px
     )
+    if gap:
+        lines += (gap_trace(body.strip.axis, gap, body.platform.value),)
     return lines + tuple(box for box in boxes if box)
 
 

@@ -47,7 +47,8 @@ class Gap:
     """A gap round a screw: where it begins and ends and how wide it is, in rim widths.
 
     `narrows`: where it turns into the channel of the screw alone, or ends; `thick`: at one side.
-    `screw_px` is the strip's height down to which something shows beside a screw.
+    `screw_px` is the strip's height down to which something shows beside a screw; `rim_px`: the
+    rim's width.
     """
 
     begins: float
@@ -56,6 +57,7 @@ class Gap:
     wide: float
     thick: float
     screw_px: float
+    rim_px: float
 
     @property
     def floor(self) -> float:
@@ -155,14 +157,14 @@ class _Inside:
         less[: full + 1] = False
         narrows = run[int(np.argmax(less))] if less.any() else run[-1]
         begins, narrows, ends = (self.strip.z_px[[run[0], narrows, run[-1]]] - platform_px) / rim
-        thick = self._thick(run[full]) / rim
         return Gap(
-            float(begins),
-            float(narrows),
-            float(ends),
-            float(wide[full]) / rim,
-            thick,
-            float(self.strip.z_px[last]),
+            begins=float(begins),
+            narrows=float(narrows),
+            ends=float(ends),
+            wide=float(wide[full]) / rim,
+            thick=self._thick(run[full]) / rim,
+            screw_px=float(self.strip.z_px[last]),
+            rim_px=rim,
         )
 
     def _wide(self, row: int) -> float:

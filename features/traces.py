@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from features.bore import Bore
 from features.finding import Vent
 from features.marks import Point
+from features.screw_gap import Gap
 from features.strip import Axis, Strip
 from features.threads import Thread
 from features.widths import Walls
@@ -60,6 +61,14 @@ def vent_trace(
     along = vent.height.value / 2
     corners = ((-along, -across), (-along, across), (along, across), (along, -across))
     return Trace("vents", "ring", tuple(strip.axis.to_film(z + a, t_px + c) for a, c in corners))
+
+
+def gap_trace(axis: Axis, gap: Gap, platform_px: float) -> Trace:
+    """A box round the gap beside a screw, down to where the space for a part ends."""
+    top, end = (platform_px + height * gap.rim_px for height in (gap.begins, gap.narrows))
+    half = gap.wide * gap.rim_px / 2
+    corners = ((top, -half), (top, half), (end, half), (end, -half))
+    return Trace("connection_depth", "ring", tuple(axis.to_film(*corner) for corner in corners))
 
 
 def _wall(walls: Walls, side: float) -> Trace:

@@ -15,7 +15,7 @@ SEATED, BARE = (Top(Form(state, 0.9), 1.0, 1.0) for state in ("covered", "nothin
 
 
 def gap(floor):
-    return Gap(max(floor - 0.05, 0.0), floor, floor, 0.6, 0.1, 0.0)
+    return Gap(max(floor - 0.05, 0.0), floor, floor, 0.6, 0.1, 0.0, 100.0)
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,7 @@
 """The gap left round a screw below a seated part, drawn exactly."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -39,7 +41,9 @@ def test_a_gap_below_a_foot_is_found_where_it_is(top, end, seen):
     # the platform below a part as wide as it is found no better than that: 0.05 of the rim
     assert gap.begins * RIM_MM == pytest.approx(top, abs=0.2)
     assert gap.floor * RIM_MM == pytest.approx(end, abs=0.2)
-    assert gap.wide * RIM_MM == pytest.approx(2.5, abs=0.2)
+    # where its dip is 0.4 of that beside the shank: 2·√(R² − 0.16·(R² − s²))
+    level = 2 * math.sqrt(1.25**2 - 0.16 * (1.25**2 - SHANK_MM**2))
+    assert gap.wide * RIM_MM == pytest.approx(level, abs=0.15)
 
 
 def test_the_space_for_a_part_ends_where_the_channel_of_the_screw_alone_begins():
@@ -87,9 +91,9 @@ def test_a_low_part_that_passes_for_a_bare_top_is_given_away_by_its_screw():
 
 
 def test_a_short_or_a_low_gap_gives_no_screw_away():
-    assert Gap(0.3, 0.5, 0.5, 0.6, 0.1, 0.0).of_a_screw
-    assert not Gap(0.3, 0.34, 0.34, 0.6, 0.1, 0.0).of_a_screw
-    assert not Gap(0.9, 1.2, 1.2, 0.6, 0.1, 0.0).of_a_screw
+    assert Gap(0.3, 0.5, 0.5, 0.6, 0.1, 0.0, 100.0).of_a_screw
+    assert not Gap(0.3, 0.34, 0.34, 0.6, 0.1, 0.0, 100.0).of_a_screw
+    assert not Gap(0.9, 1.2, 1.2, 0.6, 0.1, 0.0, 100.0).of_a_screw
 
 
 def test_no_bare_simulated_top_is_called_covered_for_a_gap():

@@ -6,8 +6,17 @@ import numpy as np
 import pytest
 
 from features.implant import read_implant
-from tests.features.bodies_on_film import MM_PER_PX, half_turned, mark, read, smooth, threaded
+from tests.features.bodies_on_film import (
+    EXACT,
+    MM_PER_PX,
+    half_turned,
+    mark,
+    read,
+    smooth,
+    threaded,
+)
 from tests.features.drawn_bodies import ellipse, film, knots, rod
+from tests.features.test_screw_gap import screwed
 
 BORED = film(rod(), channel=knots((0.0, 1.0), (5.0, 1.0)), holes=[ellipse(1.0, 2.0, 7.5)])
 
@@ -82,3 +91,14 @@ def test_every_trace_belongs_to_a_measure_a_finding_or_the_outline():
     for reading in (read(BORED), read(threaded())):
         names = set(reading.measures) | set(reading.findings) | {"outline"}
         assert {trace.measure for trace in reading.traces} <= names
+
+
+def test_a_gap_beside_a_screw_is_boxed_where_it_was_drawn():
+    body = screwed((1.2, 1.5, 1.25))
+    (ring,) = traces(read(body, EXACT))["connection_depth"]
+    (middle, _), (_, platform) = body[1]["apex"], body[1]["platform"][0]
+    x, y = np.array(ring.points_px).T
+    assert (np.ptp(x) + 1) * MM_PER_PX == pytest.approx(2.5, abs=0.3)
+    assert x.mean() == pytest.approx(middle, abs=2)
+    assert (y.min() - platform) * MM_PER_PX == pytest.approx(1.2, abs=0.15)
+    assert (y.max() - platform) * MM_PER_PX == pytest.approx(1.5, abs=0.15)
