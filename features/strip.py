@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 from skimage import transform
 
 from features.marks import Point
+from features.spline import sampled
 
 Floats = NDArray[np.float64]
 
@@ -159,13 +159,10 @@ def straighten(
     if step_px > 1:
         grey = transform.warp(part, to_film, output_shape=shape, order=1, mode="edge", clip=False)
         return Strip(grey, inside, z, t, axis)
-    # scikit-image's cubic kernel blurs by where a sample falls between pixels: in bands along a
-    # turned axis, which pass for fine threads
-    by_row = to_film[1::-1, 1::-1], to_film[1::-1, 2]
-    grey = ndimage.affine_transform(
-        part, *by_row, shape, order=3, mode="nearest", output=np.float32
-    )
-    return Strip(grey, inside, z, t, axis)
+    # a cubic kernel that is no spline blurs by where a sample falls between pixels: in bands along
+    # a turned axis, which pass for fine threads
+    across, down, first = to_film[1::-1].T
+    return Strip(sampled(part, first, down, across, shape), inside, z, t, axis)
 
 
 def _corners(to_film: Floats, strip: tuple[int, int]) -> Floats:
