@@ -111,7 +111,7 @@ def _beside_walls(strip: Strip, walls: Outline, part: tuple[float, float]) -> Fl
     steps = np.linspace(*part, 7) * half
     left = -(walls.left_px[:, None] + steps)
     right = walls.right_px[:, None] + steps
-    z = np.broadcast_to(walls.z_px[:, None], left.shape)
+    z = walls.z_px[:, None]
     return np.stack([strip.at(z, left).mean(axis=1), strip.at(z, right).mean(axis=1)])
 
 

@@ -88,5 +88,5 @@ def chord_along(
     reach = float(np.clip(0.55 * middle, 5.0, PROFILE_PX))
     depth = np.arange(-reach, reach + 1e-9, strip.step_px)
     t = side * (line.slope * z[:, None] + line.intercept_px - depth[None, :])
-    grey = strip.at(np.broadcast_to(z[:, None], t.shape), t).mean(axis=0)
+    grey = strip.at(z[:, None], t).mean(axis=0)
     return fit_chord_edge(depth, grey)

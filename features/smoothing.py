@@ -25,6 +25,13 @@ def blurred(picture: Picture, along: float, across: float) -> Picture:
     return np.asarray(cv2.sepFilter2D(picture, -1, columns, rows, borderType=cv2.BORDER_REFLECT))
 
 
+def blurred_lines(lines: Picture, std: float, border: int = cv2.BORDER_REFLECT) -> Picture:
+    """Gaussian blur of lines, (N,) or (L, N), along each; `std` in samples."""
+    flat = lines.reshape(-1, lines.shape[-1])
+    blurred = cv2.sepFilter2D(flat, -1, _gaussian(std), np.ones(1), borderType=border)
+    return np.asarray(blurred.reshape(lines.shape))
+
+
 def slope_across(picture: Picture, blur: float) -> Picture:
     """Change of a blurred picture from one column to the next; as at the ends beyond them."""
     kernel = _gaussian(blur)

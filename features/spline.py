@@ -7,12 +7,13 @@ for them stays in the processor's cache.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Grey = NDArray[np.float32]
+Grey = NDArray[Any]  # of float32: as sure as any film's, and twice as fast
 Floats = NDArray[np.float64]
 
 POLE = math.sqrt(3) - 2  # of the filter that turns pixels into a cubic B-spline's weights
@@ -21,7 +22,9 @@ ROOM = 8  # pixels beyond the film after which its edge's grey is taken for what
 SAMPLES_AT_ONCE = 24_000
 
 
-def sampled(film: Grey, first: Floats, down: Floats, across: Floats, shape: tuple[int, int]) -> Grey:
+def sampled(
+    film: Grey, first: Floats, down: Floats, across: Floats, shape: tuple[int, int]
+) -> Grey:
     """Grey at a grid of places; beyond the film, that of its edge.
 
     Parameters

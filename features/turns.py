@@ -133,8 +133,7 @@ def _off_mean(
     wall = np.interp(z, *line) - mean.depth_px
     off, unlike = np.zeros(len(heights)), np.zeros(len(heights))
     for _ in range(3):
-        t = side * (wall + off[:, None, None])
-        miss = strip.at(np.broadcast_to(z, t.shape), t) - model
+        miss = strip.at(z, side * (wall + off[:, None, None])) - model
         miss -= miss.mean(axis=(1, 2), keepdims=True)  # bone beside may be brighter
         off = np.clip(off + (miss * slope).sum(axis=(1, 2)) / np.sum(slope**2), -farthest, farthest)
         unlike = miss.std(axis=(1, 2))
