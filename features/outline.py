@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -118,7 +119,13 @@ def _strip_for(
     )
 
 
-def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> Outline:
+def find_walls(
+    strip: Strip,
+    half_px: float,
+    *,
+    near: Outline | None = None,
+    ways: Callable[[list[Floats]], list[NDArray[np.intp]]] = cheapest_ways,
+) -> Outline:
     """Follow the left and the right wall from the platform to the apex.
 
     Parameters
@@ -128,6 +135,8 @@ def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> 
         About half the width of the implant.
     near : Outline, optional
         Where a coarser look found the walls; they are sought close by.
+    ways : callable
+        How they are followed elsewhere.
     """
     rows = strip.rows(0.0, strip.axis.length_px)
     slope, inside, z = _slope_across(strip, rows), strip.inside[rows], strip.z_px[rows]
@@ -136,14 +145,14 @@ def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> 
         _side(-slope, inside, strip.t_px, half_px),
     )
     if near is None:
-        ways = cheapest_ways([side.cost for side in sides])
+        found = ways([side.cost for side in sides])
     else:
         known = [np.interp(z, near.z_px, wall) for wall in (near.left_px, near.right_px)]
-        ways = _ways_close_by(sides, known, max(CLOSE * half_px, CLOSE_PX))
-    left, right = (_wall(side, way) for side, way in zip(sides, ways, strict=True))
+        found = _ways_close_by(sides, known, max(CLOSE * half_px, CLOSE_PX))
+    left, right = (_wall(side, way) for side, way in zip(sides, found, strict=True))
     strong_left, strong_right = (
         np.maximum(side.fall[np.arange(len(z)), way], 0.0)
-        for side, way in zip(sides, ways, strict=True)
+        for side, way in zip(sides, found, strict=True)
     )
     return Outline(z, left, right, strong_left, strong_right, _noise(strip))
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from skimage.graph import route_through_array
 
 Floats = NDArray[np.float64]
 
@@ -53,6 +54,20 @@ def cheapest_ways(pictures: list[Floats]) -> list[NDArray[np.intp]]:
         _joined(ways, picture, (number, number + len(pictures)))[FREE_ROWS:-FREE_ROWS]
         for number, picture in enumerate(padded)
     ]
+
+
+def winding_ways(pictures: list[Floats]) -> list[NDArray[np.intp]]:
+    """The same where ways may lead up again, as past the ends of what they follow; far slower."""
+    return [_winding(_padded(picture, picture.shape[1])) for picture in pictures]
+
+
+def _winding(picture: Floats) -> NDArray[np.intp]:
+    middle = picture.shape[1] // 2
+    path, _ = route_through_array(picture, (0, middle), (len(picture) - 1, middle))
+    rows, columns = np.array(path).T
+    order = np.lexsort((picture[rows, columns], rows))
+    _, cheapest = np.unique(rows[order], return_index=True)
+    return np.asarray(columns[order][cheapest][FREE_ROWS:-FREE_ROWS])
 
 
 def _padded(picture: Floats, wide: int) -> Floats:

@@ -13,6 +13,7 @@ from scipy import ndimage, stats
 from features.axis_search import Band, ReducedFilm
 from features.outline import Outline, find_walls
 from features.quantity import NotMeasured
+from features.routes import winding_ways
 from features.strip import Axis, Strip, straighten
 
 Floats = NDArray[np.float64]
@@ -93,7 +94,7 @@ def find_run(pixels: NDArray[np.float32], film: ReducedFilm, band: Band) -> Run 
     strip = straighten(
         pixels, axis, above_px=0, below_px=0, half_px=2.2 * half + 16, step_px=_step(half)
     )
-    walls = find_walls(strip, half)
+    walls = find_walls(strip, half, ways=winding_ways)
     look = strip.rows(reach, reach + band.axis.length_px)
     inner, outer = (_beside_walls(strip, walls, part) for part in ((-0.5, -0.1), (0.12, 0.45)))
     contrast = float(np.median((inner - outer).min(axis=0)[look]))

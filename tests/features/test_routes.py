@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from skimage.graph import MCP_Geometric
 
-from features.routes import BARRED, FREE, FREE_ROWS, cheapest_ways
+from features.routes import BARRED, FREE, FREE_ROWS, cheapest_ways, winding_ways
 
 CHANCE = np.random.default_rng(11)
 
@@ -56,3 +56,13 @@ def test_pictures_side_by_side_do_not_touch():
     together = cheapest_ways([narrow, wide])
     apart = [cheapest_ways([picture])[0] for picture in (narrow, wide)]
     assert all(np.array_equal(a, b) for a, b in zip(together, apart, strict=True))
+
+
+def test_a_winding_way_leads_up_again_where_that_is_cheaper():
+    picture = np.full((30, 15), 50.0)
+    picture[:21, 3] = picture[20, 3:8] = picture[10:21, 7] = 1.0
+    picture[10, 7:12] = picture[10:, 11] = 1.0
+    picture[15, 7] = 0.5  # on the way up
+    (winding,), (downward,) = winding_ways([picture]), cheapest_ways([picture])
+    assert (winding[15], winding[25]) == (7, 11)
+    assert downward[15] in (3, 11)
