@@ -8,9 +8,10 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
+from scipy import ndimage
 
 from features.marks import ImplantMark
+from features.median_line import median_line
 from features.routes import BARRED, cheapest_ways
 from features.smoothing import slope_across
 from features.strip import Axis, Strip, axis_through, straighten
@@ -254,7 +255,7 @@ def _centred(axis: Axis, outline: Outline) -> Axis:
     """Move and turn the axis to run midway between the walls (robust straight line)."""
     body = outline.between(0.08 * axis.length_px, 0.88 * axis.length_px)
     middle = (outline.right_px - outline.left_px)[body] / 2
-    fit = stats.siegelslopes(middle[::2], outline.z_px[body][::2])
+    slope, intercept = median_line(outline.z_px[body][::2], middle[::2])
     limit = np.radians(8.0)
-    turn = float(np.clip(np.arctan(fit.slope), -limit, limit))
-    return replace(axis.moved(t_px=float(fit.intercept), turn_rad=turn), length_px=axis.length_px)
+    turn = float(np.clip(np.arctan(slope), -limit, limit))
+    return replace(axis.moved(t_px=intercept, turn_rad=turn), length_px=axis.length_px)

@@ -8,9 +8,10 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
+from scipy import ndimage
 
 from features.axis_search import Band, ReducedFilm
+from features.median_line import median_line
 from features.outline import Outline, find_walls
 from features.quantity import NotMeasured
 from features.routes import winding_ways
@@ -72,10 +73,10 @@ def settle(pixels: NDArray[np.float32], band: Band) -> Band:
 def centred(axis: Axis, walls: Outline) -> Axis:
     """Move an axis to run midway between walls that were followed along it (robust line)."""
     middle = (walls.right_px - walls.left_px) / 2
-    fit = stats.siegelslopes(middle[::2], walls.z_px[::2])
+    slope, intercept = median_line(walls.z_px[::2], middle[::2])
     limit = math.radians(MOST_TURN_DEG)
-    turn = float(np.clip(np.arctan(fit.slope), -limit, limit))
-    moved = axis.moved(t_px=float(fit.intercept), turn_rad=turn)
+    turn = float(np.clip(np.arctan(slope), -limit, limit))
+    moved = axis.moved(t_px=intercept, turn_rad=turn)
     return replace(moved, length_px=axis.length_px)
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, optimize, signal, special
 
+from features.equations import solved
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.smoothing import blurred_lines
@@ -105,7 +105,7 @@ def _smooth_wall(wall: Floats, z_px: Floats, width: float) -> Floats:
     step = z_px[1] - z_px[0]
     size = max(int(0.6 * width / step) | 1, 5)
     steady = ndimage.median_filter(wall, size=size, mode="nearest")
-    return np.asarray(blurred_lines(steady, size / 4, cv2.BORDER_REPLICATE))
+    return np.asarray(blurred_lines(steady, size / 4, "edge"))
 
 
 def strongest_comb(
@@ -167,7 +167,7 @@ def _local_strength(comb: Comb, pitch: float) -> Floats:
     step = comb.z_px[1] - comb.z_px[0]
     phase = 2 * np.pi * comb.z_px / pitch
     mixed = np.stack([s * f(phase) for s in (comb.left, comb.right) for f in (np.cos, np.sin)])
-    smooth = blurred_lines(mixed, 0.9 * pitch / step, cv2.BORDER_CONSTANT)
+    smooth = blurred_lines(mixed, 0.9 * pitch / step, "constant")
     return np.asarray(np.sqrt(np.sum(smooth**2, axis=0)))
 
 
@@ -186,8 +186,8 @@ def _zone(comb: Comb, pitch: float) -> NDArray[np.bool_]:
 def _design(z: Floats, pitch: float) -> Floats:
     phase = 2 * np.pi * z / pitch
     waves = harmonics(phase, HARMONICS)
-    trend = (z - z.mean()) / max(float(np.ptp(z)), 1.0)
-    return np.stack([np.ones_like(z), trend, *waves], axis=1)
+    trend = (z - (z[0] + z[-1]) / 2) / max(z[-1] - z[0], 1.0)
+    return np.array([np.ones_like(z), trend, *waves]).T
 
 
 def harmonics(phase: Floats, count: int) -> list[Floats]:
@@ -202,9 +202,9 @@ def harmonics(phase: Floats, count: int) -> list[Floats]:
 
 def _left_over(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
     """Square sum that a comb of this pitch leaves of both walls."""
-    design, walls = _design(z, pitch), np.stack(sides, axis=1)
-    seen = design.T @ walls
-    return float(np.sum(walls**2) - np.sum(seen * np.linalg.solve(design.T @ design, seen)))
+    design, walls = _design(z, pitch), np.array(sides)
+    seen = (walls @ design).T
+    return float(np.vdot(walls, walls) - np.vdot(seen, solved(design.T @ design, seen)))
 
 
 def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:
