@@ -24,7 +24,7 @@ from scipy import ndimage
 from features.finding import Finding, Form
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity
-from features.smoothing import blurred
+from features.smoothing import blurred_lines
 from features.strip import Strip
 from features.threads import Thread
 
@@ -136,11 +136,17 @@ def _across(
     radius = _radius(outline, z, pitch)
     u = np.linspace(-INNER, INNER, max(2 * int(INNER * radius.max() / strip.step_px), 9))
     grey = strip.at(z[:, None], radius[:, None] * u)
-    comb = grey - blurred(grey, 0.7 * pitch / strip.step_px, 0.0)
     window = np.hanning(len(z) + 2)[1:-1]
-    tone = (np.exp(-2j * np.pi * z / pitch) * window) @ comb / window.sum()
+    wave = np.exp(-2j * np.pi * z / pitch) * window
+    # without what changes slowly: taken from the wave, which is one line, instead of the grey
+    tone = (wave - _slow(wave, 0.7 * pitch / strip.step_px)) @ grey / window.sum()
     wall = np.exp(-2j * np.pi * thread.crests_right_px[0] / pitch)
     return u, tone * np.conj(wall), float(radius @ window / window.sum())
+
+
+def _slow(wave: NDArray[np.complex128], rows: float) -> NDArray[np.complex128]:
+    real, imaginary = blurred_lines(np.array([wave.real, wave.imag]), rows)
+    return np.asarray(real + 1j * imaginary)
 
 
 def _radius(outline: Outline, z_px: Floats, pitch: float) -> Floats:

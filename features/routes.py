@@ -81,21 +81,26 @@ def _ways(places: Floats, starts: NDArray[np.intp]) -> _Ways:
     half, slant = places / 2, places / math.sqrt(2)
     along = np.zeros_like(places)  # cost of the way from a row's first place along it
     np.cumsum(half[..., 1:] + half[..., :-1], axis=-1, out=along[..., 1:])
+    down = half[:-1] + half[1:]
     reached, straight, left, right, cost = (np.zeros_like(places) for _ in range(5))
     slanted = np.full((*places.shape[:2], places.shape[2] + 2), np.inf)
+    both = np.empty((2, *places.shape[1:]))
+    mirrored = both[1, :, ::-1]
     reached[0] = BARRED * places.shape[2]
     reached[0, np.arange(len(starts)), starts] = 0.0
     for row, so_far in enumerate(along):
         here = reached[row]
         if row:
-            np.add(cost[row - 1], half[row - 1] + half[row], out=straight[row])
-            np.add(cost[row - 1], slant[row - 1], out=slanted[row, :, 1:-1])
-            np.minimum(slanted[row, :, :-2], slanted[row, :, 2:], out=here)
+            before, aside = cost[row - 1], slanted[row]
+            np.add(before, down[row - 1], out=straight[row])
+            np.add(before, slant[row - 1], out=aside[:, 1:-1])
+            np.minimum(aside[:, :-2], aside[:, 2:], out=here)
             np.minimum(here + slant[row], straight[row], out=here)
-        np.minimum.accumulate(here - so_far, axis=1, out=left[row])
-        left[row] += so_far
-        np.minimum.accumulate((here + so_far)[:, ::-1], axis=1, out=right[row, :, ::-1])
-        right[row] -= so_far
+        np.subtract(here, so_far, out=both[0])
+        np.add(here, so_far, out=mirrored)
+        np.minimum.accumulate(both, axis=2, out=both)
+        np.add(both[0], so_far, out=left[row])
+        np.subtract(mirrored, so_far, out=right[row])
         np.minimum(left[row], right[row], out=cost[row])
     aside = np.where(slanted[..., :-2] <= slanted[..., 2:], -1, 1)
     sideways = np.where(left <= right, -1, 1)
