@@ -76,7 +76,7 @@ def _beside(
     edge = np.interp(z, outline.z_px, out)
     edge = np.where(z < platform_px + 0.12 * half, np.maximum(edge, rim_px), edge)
     offsets = np.linspace(BAND[0] * half, BAND[1] * half, 12)
-    return z, strip.at(z[:, None] + 0 * offsets, side * (edge[:, None] + offsets))
+    return z, strip.at(z[:, None], side * (edge[:, None] + offsets))
 
 
 def _parting(grey: Floats) -> tuple[int, float]:

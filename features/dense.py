@@ -50,5 +50,4 @@ def _grey_at(strip: Strip, outline: Outline, rows: slice, shares: Floats) -> Flo
     z = strip.z_px[rows]
     left, right = (np.interp(z, outline.z_px, wall) for wall in (outline.left_px, outline.right_px))
     part = shares[:, None]
-    tall = np.broadcast_to(z, (len(part), len(z)))
-    return np.asarray(0.5 * (strip.at(tall, -part * left) + strip.at(tall, part * right)))
+    return np.asarray(0.5 * (strip.at(z, -part * left) + strip.at(z, part * right)))

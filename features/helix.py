@@ -24,6 +24,7 @@ from scipy import ndimage
 from features.finding import Finding, Form
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity
+from features.smoothing import blurred_lines
 from features.strip import Strip
 from features.threads import Thread
 
@@ -134,12 +135,18 @@ def _across(
     z = z[: int(np.ptp(z) // pitch * pitch / strip.step_px)]  # whole turns only
     radius = _radius(outline, z, pitch)
     u = np.linspace(-INNER, INNER, max(2 * int(INNER * radius.max() / strip.step_px), 9))
-    grey = strip.at(np.broadcast_to(z[:, None], (len(z), len(u))), radius[:, None] * u)
-    comb = grey - ndimage.gaussian_filter1d(grey, 0.7 * pitch / strip.step_px, axis=0)
+    grey = strip.at(z[:, None], radius[:, None] * u)
     window = np.hanning(len(z) + 2)[1:-1]
-    tone = (np.exp(-2j * np.pi * z / pitch) * window) @ comb / window.sum()
+    wave = np.exp(-2j * np.pi * z / pitch) * window
+    # without what changes slowly: taken from the wave, which is one line, instead of the grey
+    tone = (wave - _slow(wave, 0.7 * pitch / strip.step_px)) @ grey / window.sum()
     wall = np.exp(-2j * np.pi * thread.crests_right_px[0] / pitch)
     return u, tone * np.conj(wall), float(radius @ window / window.sum())
+
+
+def _slow(wave: NDArray[np.complex128], rows: float) -> NDArray[np.complex128]:
+    real, imaginary = blurred_lines(np.array([wave.real, wave.imag]), rows)
+    return np.asarray(real + 1j * imaginary)
 
 
 def _radius(outline: Outline, z_px: Floats, pitch: float) -> Floats:
@@ -158,12 +165,12 @@ def _misfits(
     """
     k = 2 * np.pi * turns * np.tan(np.radians(tilts_deg))
     model = np.cos(starts * np.arccos(u) - k[:, None] * np.sqrt(1 - u**2))
-    powers = np.stack([np.ones_like(u), u**2, u**4], axis=1)
-    basis = model[:, :, None] * powers
-    normal = basis.transpose(0, 2, 1) @ basis + 1e-9 * np.eye(3)
-    share = np.linalg.solve(normal, np.einsum("tuk,u->tk", basis, comb.real)[..., None])
-    weight = (powers @ share)[..., 0]
-    left = np.sum((comb.real - (basis @ share)[..., 0]) ** 2, axis=1)
+    powers = u[:, None] ** [0, 2, 4]
+    products = (powers[:, :, None] * powers[:, None]).reshape(len(u), -1)
+    normal = (model**2 @ products).reshape(-1, 3, 3) + 1e-9 * np.eye(3)
+    share = np.linalg.solve(normal, ((model * comb.real) @ powers)[..., None])
+    weight = share[..., 0] @ powers.T
+    left = np.sum((comb.real - model * weight) ** 2, axis=1)
     # a weight cannot be negative: that would be another model in disguise
     disguised = 0.5 * np.sum(comb.real**2) * np.mean(weight < 0, axis=1)
     return np.asarray((left + disguised) / (np.sum(np.abs(comb) ** 2) + 1e-15))

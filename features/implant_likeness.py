@@ -135,5 +135,4 @@ def _beside(strip: Strip, walls: Outline, part: tuple[float, float]) -> Floats:
     """Mean grey left and right, (2, Z), between two distances from the axis in half widths."""
     steps = (np.linspace(*part, 7) - 1) * walls.typical_width_px / 2
     sides = (-(walls.left_px[:, None] + steps), walls.right_px[:, None] + steps)
-    z = np.broadcast_to(walls.z_px[:, None], sides[0].shape)
-    return np.stack([strip.at(z, t).mean(axis=1) for t in sides])
+    return np.stack([strip.at(walls.z_px[:, None], t).mean(axis=1) for t in sides])

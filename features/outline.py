@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
-from skimage.graph import route_through_array
+from scipy import ndimage
 
 from features.marks import ImplantMark
+from features.median_line import median_line
+from features.routes import BARRED, cheapest_ways
 from features.smoothing import slope_across
 from features.strip import Axis, Strip, axis_through, straighten
 
@@ -20,11 +23,9 @@ NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths f
 CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
 COARSE = 50.0  # samples to half a width that are enough for an axis
 ENOUGH_FOR_NOISE = 200_000  # samples: twice as many leave out every other column
-NO_WAY = -1.0  # a cost that no path takes (scikit-image)
-FREE_ROWS = 3  # rows without cost at both ends, so that a wall may start anywhere
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Outline:
     """Both walls on a strip.
 
@@ -47,12 +48,12 @@ class Outline:
     strength_right: Floats
     noise: float
 
-    @property
+    @cached_property
     def width_px(self) -> Floats:
         """Row by row."""
         return self.left_px + self.right_px
 
-    @property
+    @cached_property
     def typical_width_px(self) -> float:
         """Median over all rows."""
         return float(np.median(self.width_px))
@@ -119,7 +120,13 @@ def _strip_for(
     )
 
 
-def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> Outline:
+def find_walls(
+    strip: Strip,
+    half_px: float,
+    *,
+    near: Outline | None = None,
+    ways: Callable[[list[Floats]], list[NDArray[np.intp]]] = cheapest_ways,
+) -> Outline:
     """Follow the left and the right wall from the platform to the apex.
 
     Parameters
@@ -129,17 +136,25 @@ def find_walls(strip: Strip, half_px: float, *, near: Outline | None = None) -> 
         About half the width of the implant.
     near : Outline, optional
         Where a coarser look found the walls; they are sought close by.
+    ways : callable
+        How they are followed elsewhere.
     """
     rows = strip.rows(0.0, strip.axis.length_px)
     slope, inside, z = _slope_across(strip, rows), strip.inside[rows], strip.z_px[rows]
-    known_left, known_right = (
-        None if near is None else np.interp(z, near.z_px, wall)
-        for wall in ((near.left_px, near.right_px) if near else (z, z))
+    sides = (
+        _side(slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px),
+        _side(-slope, inside, strip.t_px, half_px),
     )
-    left, strong_left = _wall(
-        slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px, known_left
+    if near is None:
+        found = ways([side.cost for side in sides])
+    else:
+        known = [np.interp(z, near.z_px, wall) for wall in (near.left_px, near.right_px)]
+        found = _ways_close_by(sides, known, max(CLOSE * half_px, CLOSE_PX))
+    left, right = (_wall(side, way) for side, way in zip(sides, found, strict=True))
+    strong_left, strong_right = (
+        np.maximum(side.fall[np.arange(len(z)), way], 0.0)
+        for side, way in zip(sides, found, strict=True)
     )
-    right, strong_right = _wall(-slope, inside, strip.t_px, half_px, known_right)
     return Outline(z, left, right, strong_left, strong_right, _noise(strip))
 
 
@@ -152,60 +167,66 @@ def _slope_across(strip: Strip, rows: slice) -> Floats:
     return np.asarray(slope[above : above + rows.stop - rows.start], np.float64)
 
 
-def _route_close_by(
-    cost: Floats, wall: Floats, out_px: Floats, half_px: float
-) -> NDArray[np.intp] | None:
-    """The cheapest path near a wall; None where it would rather run farther off."""
-    wall = np.clip(wall, out_px[0], out_px[-1])
-    reach = max(CLOSE * half_px, CLOSE_PX)
-    lowest = ndimage.minimum_filter1d(wall, 5) - reach
-    highest = ndimage.maximum_filter1d(wall, 5) + reach
-    close = (out_px >= lowest[:, None]) & (out_px <= highest[:, None])  # rows overlap: a wall steps
-    first, last = np.flatnonzero(close.any(axis=0))[[0, -1]]
-    band = slice(first, last + 1)
-    columns = first + _route(np.where(close, cost, NO_WAY)[:, band])
-    rows, beside = np.arange(len(cost)), np.pad(close, ((0, 0), (1, 1)), constant_values=True)
-    free = beside[rows, columns] & beside[rows, columns + 2]
-    return columns if free.all() else None
+@dataclass(frozen=True, slots=True, eq=False)
+class _Side:
+    """Where one wall may be: the fall of grey outward, (Z, T), and what a way there costs.
 
-
-def _wall(
-    fall: Floats,
-    inside: NDArray[np.bool_],
-    out_px: Floats,
-    half_px: float,
-    known_px: Floats | None,
-) -> tuple[Floats, Floats]:
-    """Cheapest way down the strip along the strongest fall of grey, outward.
-
-    `out_px` is the distance from the axis on this side, (T,), increasing; `known_px` where a
-    coarser look found the wall.
+    `out_px` is the distance from the axis on this side, (T,), increasing.
     """
+
+    fall: Floats
+    out_px: Floats
+    cost: Floats
+
+
+def _side(fall: Floats, inside: NDArray[np.bool_], out_px: Floats, half_px: float) -> _Side:
     window = (out_px >= NEAREST * half_px) & (out_px <= FARTHEST * half_px)
-    fall, out_px = fall[:, window], out_px[window]
+    fall = fall[:, window]
     score = np.where(inside[:, window], np.maximum(fall, 0.0), 0.0)
     ceiling = max(float(np.percentile(score.max(axis=1), 60)), 1e-6)
-    cost = 1.0 / (0.06 + np.minimum(score / ceiling, 1.0))
-    columns = None if known_px is None else _route_close_by(cost, known_px, out_px, half_px)
-    columns = _route(cost) if columns is None else columns
-    exact = _peak(fall, columns)
-    step = out_px[1] - out_px[0]
-    strength = np.maximum(fall[np.arange(len(columns)), columns], 0.0)
-    return out_px[0] + exact * step, strength
+    return _Side(fall, out_px[window], 1.0 / (0.06 + np.minimum(score / ceiling, 1.0)))
 
 
-def _route(cost: Floats) -> NDArray[np.intp]:
-    """Column of the cheapest path in every row."""
-    free = np.full((FREE_ROWS, cost.shape[1]), 1e-3)
-    padded = np.vstack([free, cost, free])
-    middle = cost.shape[1] // 2
-    path, _ = route_through_array(
-        padded, (0, middle), (len(padded) - 1, middle), fully_connected=True, geometric=True
+def _ways_close_by(
+    sides: tuple[_Side, _Side], walls: list[Floats], reach_px: float
+) -> list[NDArray[np.intp]]:
+    """The cheapest way near each wall, or anywhere if it would rather run farther off."""
+    close = [
+        _close_to(wall, side.out_px, reach_px) for side, wall in zip(sides, walls, strict=True)
+    ]
+    bands = [np.flatnonzero(places.any(axis=0))[[0, -1]] + (0, 1) for places in close]
+    ways = cheapest_ways(
+        [
+            np.where(places, side.cost, BARRED)[:, slice(*band)]
+            for side, places, band in zip(sides, close, bands, strict=True)
+        ]
     )
-    rows, columns = np.array(path).T
-    order = np.lexsort((padded[rows, columns], rows))  # a path may run along a row
-    _, cheapest = np.unique(rows[order], return_index=True)
-    return np.asarray(columns[order][cheapest][FREE_ROWS:-FREE_ROWS])
+    ways = [band[0] + way for band, way in zip(bands, ways, strict=True)]
+    free = [_is_free(way, places) for way, places in zip(ways, close, strict=True)]
+    if all(free):
+        return ways
+    anywhere = cheapest_ways([side.cost for side in sides])
+    return [ways[n] if free[n] else anywhere[n] for n in range(len(sides))]
+
+
+def _close_to(wall: Floats, out_px: Floats, reach_px: float) -> NDArray[np.bool_]:
+    """Places near a wall, (Z, T); rows overlap, as a wall may step."""
+    wall = np.clip(wall, out_px[0], out_px[-1])
+    lowest = ndimage.minimum_filter1d(wall, 5) - reach_px
+    highest = ndimage.maximum_filter1d(wall, 5) + reach_px
+    return np.asarray((out_px >= lowest[:, None]) & (out_px <= highest[:, None]))
+
+
+def _is_free(way: NDArray[np.intp], close: NDArray[np.bool_]) -> bool:
+    """Whether a way never runs along the end of the places close by."""
+    rows, beside = np.arange(len(way)), np.pad(close, ((0, 0), (1, 1)), constant_values=True)
+    return bool((beside[rows, way] & beside[rows, way + 2]).all())
+
+
+def _wall(side: _Side, way: NDArray[np.intp]) -> Floats:
+    """Distance from the axis where the grey falls fastest about a way."""
+    out_px = side.out_px
+    return np.asarray(out_px[0] + _peak(side.fall, way) * (out_px[1] - out_px[0]))
 
 
 def _peak(fall: Floats, columns: NDArray[np.intp]) -> Floats:
@@ -225,14 +246,16 @@ def _noise(strip: Strip) -> float:
     """Pixel noise from differences of neighbouring rows (median, so edges do not count)."""
     columns = max(strip.pixels.size // ENOUGH_FOR_NOISE, 1)
     difference = np.diff(strip.pixels[:: max(round(1 / strip.step_px), 1), ::columns], axis=0)
-    return float(1.4826 * np.median(np.abs(difference)) / np.sqrt(2)) + 1e-4
+    sizes = np.abs(difference).ravel()
+    middle = len(sizes) // 2  # np.median sorts on for the other middle one, of some 200 000
+    return float(1.4826 * np.partition(sizes, middle)[middle] / np.sqrt(2)) + 1e-4
 
 
 def _centred(axis: Axis, outline: Outline) -> Axis:
     """Move and turn the axis to run midway between the walls (robust straight line)."""
     body = outline.between(0.08 * axis.length_px, 0.88 * axis.length_px)
     middle = (outline.right_px - outline.left_px)[body] / 2
-    fit = stats.siegelslopes(middle[::2], outline.z_px[body][::2])
+    slope, intercept = median_line(outline.z_px[body][::2], middle[::2])
     limit = np.radians(8.0)
-    turn = float(np.clip(np.arctan(fit.slope), -limit, limit))
-    return replace(axis.moved(t_px=float(fit.intercept), turn_rad=turn), length_px=axis.length_px)
+    turn = float(np.clip(np.arctan(slope), -limit, limit))
+    return replace(axis.moved(t_px=intercept, turn_rad=turn), length_px=axis.length_px)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from features.outline import Outline
 from features.quantity import Measured, from_parts
 from features.strip import Strip
-from features.threads import Thread
+from features.threads import Thread, harmonics
 
 Floats = NDArray[np.float64]
 
@@ -47,8 +47,8 @@ class _Beside:
     def only(self, rows: NDArray[np.bool_]) -> _Beside:
         return _Beside(self.z_px[rows], self.grey[rows], self.waves)
 
-    def design(self, pitch: float) -> Floats:
-        """Slow part and comb, (Z, N)."""
+    def design(self, pitch: float | Floats) -> Floats:
+        """Slow part and comb, (Z, N); one for each of many pitches."""
         return _design(self.z_px, pitch, SLOW, self.waves)
 
 
@@ -97,8 +97,7 @@ def _beside(strip: Strip, outline: Outline, thread: Thread, pitch: float) -> _Be
     sides = []
     for sign, wall in ((-1.0, outline.left_px), (1.0, outline.right_px)):
         course = slow_course(z, wall[rows], pitch)
-        across = sign * (course[:, None] + out)
-        sides.append(strip.at(np.broadcast_to(z[:, None], across.shape), across))
+        sides.append(strip.at(z[:, None], sign * (course[:, None] + out)))
     every = max(int(pitch / ROWS_A_TURN / strip.step_px), 1)
     waves = int(np.clip(pitch / (FINEST_WAVE * every * strip.step_px), 1, WAVES))
     return _Beside(_thinned(z, every), _thinned(np.hstack(sides), every), waves)
@@ -143,7 +142,7 @@ def _best_pitch(beside: _Beside, near_px: float) -> float:
 
 def _left_over(beside: _Beside, pitches: Floats) -> Floats:
     """Square sum that each pitch leaves of the grey, up to a constant."""
-    designs = np.stack([beside.design(pitch) for pitch in pitches])
+    designs = beside.design(pitches)
     across = designs.transpose(0, 2, 1)
     seen = across @ beside.grey
     return np.asarray(-np.sum(seen * np.linalg.solve(across @ designs, seen), axis=(1, 2)))
@@ -168,8 +167,7 @@ def _spread_px(beside: _Beside, pitch: float) -> float:
     return float(spread * turns / max(turns - USED_UP, 0.5))
 
 
-def _design(z: Floats, pitch: float, slow: int, waves: int) -> Floats:
+def _design(z: Floats, pitch: float | Floats, slow: int, waves: int) -> Floats:
     place = 2 * (z - z[0]) / max(float(np.ptp(z)), 1.0) - 1
-    phase = 2 * np.pi * z / pitch
-    comb = [f(k * phase) for k in range(1, waves + 1) for f in (np.cos, np.sin)]
-    return np.stack([*(place**k for k in range(slow + 1)), *comb], axis=1)
+    comb = harmonics(2 * np.pi * z / np.asarray(pitch)[..., None], waves)
+    return np.stack(np.broadcast_arrays(*(place**k for k in range(slow + 1)), *comb), axis=-1)

@@ -82,10 +82,9 @@ def edges_along(strip: Strip, walls: Outline) -> Edges:
     def beside(low: float, high: float, picture: Floats = step) -> Floats:
         """Left and right, (2, Z), between two shares of the wall's distance."""
         shares = np.linspace(low, high, 7)
-        z = np.broadcast_to(strip.z_px[:, None], (len(left), 7))
         sides = (-left[:, None] * shares, right[:, None] * shares)
         of = replace(strip, pixels=picture)
-        return np.stack([of.at(z, t).mean(axis=1) for t in sides])
+        return np.stack([of.at(strip.z_px[:, None], t).mean(axis=1) for t in sides])
 
     gap = (beside(0.4, 0.85, strip.pixels) - beside(1.15, 1.5, strip.pixels)).mean(axis=0)
     length = strip.axis.length_px

@@ -8,11 +8,13 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
+from scipy import ndimage
 
 from features.axis_search import Band, ReducedFilm
+from features.median_line import median_line
 from features.outline import Outline, find_walls
 from features.quantity import NotMeasured
+from features.routes import winding_ways
 from features.strip import Axis, Strip, straighten
 
 Floats = NDArray[np.float64]
@@ -71,10 +73,10 @@ def settle(pixels: NDArray[np.float32], band: Band) -> Band:
 def centred(axis: Axis, walls: Outline) -> Axis:
     """Move an axis to run midway between walls that were followed along it (robust line)."""
     middle = (walls.right_px - walls.left_px) / 2
-    fit = stats.siegelslopes(middle[::2], walls.z_px[::2])
+    slope, intercept = median_line(walls.z_px[::2], middle[::2])
     limit = math.radians(MOST_TURN_DEG)
-    turn = float(np.clip(np.arctan(fit.slope), -limit, limit))
-    moved = axis.moved(t_px=float(fit.intercept), turn_rad=turn)
+    turn = float(np.clip(np.arctan(slope), -limit, limit))
+    moved = axis.moved(t_px=intercept, turn_rad=turn)
     return replace(moved, length_px=axis.length_px)
 
 
@@ -93,7 +95,7 @@ def find_run(pixels: NDArray[np.float32], film: ReducedFilm, band: Band) -> Run 
     strip = straighten(
         pixels, axis, above_px=0, below_px=0, half_px=2.2 * half + 16, step_px=_step(half)
     )
-    walls = find_walls(strip, half)
+    walls = find_walls(strip, half, ways=winding_ways)
     look = strip.rows(reach, reach + band.axis.length_px)
     inner, outer = (_beside_walls(strip, walls, part) for part in ((-0.5, -0.1), (0.12, 0.45)))
     contrast = float(np.median((inner - outer).min(axis=0)[look]))
@@ -111,7 +113,7 @@ def _beside_walls(strip: Strip, walls: Outline, part: tuple[float, float]) -> Fl
     steps = np.linspace(*part, 7) * half
     left = -(walls.left_px[:, None] + steps)
     right = walls.right_px[:, None] + steps
-    z = np.broadcast_to(walls.z_px[:, None], left.shape)
+    z = walls.z_px[:, None]
     return np.stack([strip.at(z, left).mean(axis=1), strip.at(z, right).mean(axis=1)])
 
 

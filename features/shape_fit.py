@@ -13,9 +13,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+
+from features.equations import solved
 
 Floats = NDArray[np.float64]
 Shape = Callable[[Floats], tuple[Floats, Floats]]  # θ, (T,), to a shape, (N,), and slopes, (T, N)
@@ -62,7 +65,7 @@ class Fit:
 FLOOR = 1e-12
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Picture:
     """What to fit, and what holds parameters that it leaves open.
 
@@ -84,18 +87,21 @@ class Picture:
     usual: Floats
     firm: Floats
 
+    @cached_property
+    def squares(self) -> Floats:
+        """Of `firm`."""
+        return np.asarray(self.firm**2)
+
     def at(self, theta: Floats) -> Fit:
         """The best A, c0 and c1 for one θ."""
         shape, by_theta = self.shape(theta)
         slopes = np.empty((len(theta) + LINEAR, len(shape)))
         linear = slopes[-LINEAR:]
         linear[0], linear[1], linear[2] = shape, 1.0, self.depth_px
-        firm, usual = self.firm[-LINEAR:], self.usual[-LINEAR:]
+        squares, usual = self.squares[-LINEAR:], self.usual[-LINEAR:]
         normal = linear @ linear.T
-        normal.flat[:: LINEAR + 1] += firm**2 + FLOOR * normal.max()
-        found = np.asarray(
-            np.linalg.solve(normal, linear @ self.grey + firm**2 * usual), np.float64
-        )
+        normal.ravel()[:: LINEAR + 1] += squares + FLOOR * normal.max()
+        found = solved(normal, linear @ self.grey + squares * usual)
         np.multiply(found[0], by_theta, out=slopes[:-LINEAR])
         left = found @ linear - self.grey
         stray = self.firm * (np.concatenate([theta, found]) - self.usual)
@@ -106,11 +112,11 @@ class Picture:
         """Where to try next, and how much lower the cost should be there."""
         searched = len(here.theta)
         normal = here.slopes @ here.slopes.T
-        diagonal = np.einsum("ii->i", normal)  # a view
-        diagonal += self.firm**2
+        diagonal = normal.ravel()[:: len(normal) + 1]  # a view
+        diagonal += self.squares
         diagonal[:searched] *= 1 + damping
         diagonal += FLOOR * diagonal.max()
-        move = -np.linalg.solve(normal, here.pull)
+        move = -solved(normal, here.pull)
         least, most = (NEARER * (limit - here.theta) for limit in (self.low, self.high))
         theta = here.theta + np.clip(move[:searched], least, most)
         return theta, -float(move @ here.pull)

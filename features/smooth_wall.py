@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
 
 from features.edges import ChordEdge, fit_chord_edge
+from features.median_line import median_line
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
@@ -73,8 +73,8 @@ def straight_line(outline: Outline, side: float, from_px: float, to_px: float) -
         return None
     edge = (outline.right_px if side > 0 else outline.left_px)[rows]
     z = outline.z_px[rows]
-    fit = stats.siegelslopes(edge[:: max(len(z) // 80, 1)], z[:: max(len(z) // 80, 1)])
-    slope, intercept = float(fit.slope), float(fit.intercept)
+    every = max(len(z) // 80, 1)
+    slope, intercept = median_line(z[::every], edge[::every])
     scatter = 1.4826 * float(np.median(np.abs(edge - slope * z - intercept)))
     return Line(slope, intercept, scatter)
 
@@ -88,5 +88,5 @@ def chord_along(
     reach = float(np.clip(0.55 * middle, 5.0, PROFILE_PX))
     depth = np.arange(-reach, reach + 1e-9, strip.step_px)
     t = side * (line.slope * z[:, None] + line.intercept_px - depth[None, :])
-    grey = strip.at(np.broadcast_to(z[:, None], t.shape), t).mean(axis=0)
+    grey = strip.at(z[:, None], t).mean(axis=0)
     return fit_chord_edge(depth, grey)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 from skimage import transform
 
 from features.marks import Point
+from features.spline import sampled
 
 Floats = NDArray[np.float64]
 
@@ -108,20 +108,22 @@ class Strip:
         return slice(int(first), max(int(last), int(first)))
 
     def at(self, z_px: Floats, t_px: Floats) -> Floats:
-        """Grey at any places of the strip (linear), arrays of one shape in film pixels."""
-        rows = (np.asarray(z_px) - self.z_px[0]) / self.step_px
-        columns = (np.asarray(t_px) - self.t_px[0]) / self.step_px
-        last_row, last_column = (size - 1 for size in self.pixels.shape)
-        rows, columns = np.clip(rows, 0, last_row), np.clip(columns, 0, last_column)
-        row = np.minimum(rows.astype(np.intp), last_row - 1)
-        column = np.minimum(columns.astype(np.intp), last_column - 1)
-        first, flat = row * (last_column + 1) + column, self.pixels.ravel()
-        across, along = columns - column, rows - row
+        """Grey at any places of the strip (linear), film pixels: arrays that fit each other."""
+        height, width = self.pixels.shape
+        row, along = self._split(np.asarray(z_px) - self.z_px[0], height)
+        column, across = self._split(np.asarray(t_px) - self.t_px[0], width)
+        first, flat = row * width + column, self.pixels.ravel()
         above, below = (
-            flat[start] * (1 - across) + flat[start + 1] * across
-            for start in (first, first + last_column + 1)
+            flat[start:].take(first) * (1 - across) + flat[start + 1 :].take(first) * across
+            for start in (0, width)
         )
         return np.asarray(above * (1 - along) + below * along)
+
+    def _split(self, from_first_px: Floats, count: int) -> tuple[NDArray[np.intp], Floats]:
+        """The sample before each place, and the part of the way to the next."""
+        place = np.minimum(np.maximum(from_first_px / self.step_px, 0.0), count - 1)
+        before = np.minimum(place.astype(np.intp), count - 2)
+        return before, place - before
 
 
 def straighten(
@@ -159,13 +161,10 @@ def straighten(
     if step_px > 1:
         grey = transform.warp(part, to_film, output_shape=shape, order=1, mode="edge", clip=False)
         return Strip(grey, inside, z, t, axis)
-    # scikit-image's cubic kernel blurs by where a sample falls between pixels: in bands along a
-    # turned axis, which pass for fine threads
-    by_row = to_film[1::-1, 1::-1], to_film[1::-1, 2]
-    grey = ndimage.affine_transform(
-        part, *by_row, shape, order=3, mode="nearest", output=np.float32
-    )
-    return Strip(grey, inside, z, t, axis)
+    # a cubic kernel that is no spline blurs by where a sample falls between pixels: in bands along
+    # a turned axis, which pass for fine threads
+    across, down, first = to_film[1::-1].T
+    return Strip(sampled(part, first, down, across, shape), inside, z, t, axis)
 
 
 def _corners(to_film: Floats, strip: tuple[int, int]) -> Floats:

@@ -91,19 +91,10 @@ def fold(
         Inward from the line.
     """
     depth = np.arange(-reach_px, reach_px + 1e-9, max(strip.step_px, reach_px / 18))
-    grey = strip.at(
-        np.broadcast_to(z_px[:, None], (len(z_px), len(depth))),
-        side * (line_px[:, None] - depth[None, :]),
-    )
-    place = (z_px / pitch_px % 1.0) * PHASES
-    low = np.floor(place).astype(int) % PHASES
-    share = place - np.floor(place)
-    cell = np.zeros((PHASES, len(depth)))
-    weight = np.zeros(PHASES)
-    for row, part in ((low, 1 - share), ((low + 1) % PHASES, share)):
-        np.add.at(cell, row, part[:, None] * grey)
-        np.add.at(weight, row, part)
-    return cell / np.maximum(weight, 1e-9)[:, None], depth
+    grey = strip.at(z_px[:, None], side * (line_px[:, None] - depth))
+    off = np.abs(z_px / pitch_px * PHASES - np.arange(PHASES)[:, None]) % PHASES
+    weight = np.maximum(1 - np.minimum(off, PHASES - off), 0.0)  # of every row in every phase
+    return weight @ grey / np.maximum(weight.sum(axis=1), 1e-9)[:, None], depth
 
 
 def fit_cell(

@@ -8,8 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, optimize, signal, special
 
+from features.equations import solved
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
+from features.smoothing import blurred_lines
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -89,21 +91,21 @@ def wall_comb(
     for sign, wall in ((-1.0, outline.left_px), (1.0, outline.right_px)):
         smooth = _smooth_wall(wall, outline.z_px, width)[rows]
         offsets = np.arange(-BAND * width, BAND * width + 1e-9, strip.step_px)
-        grey = strip.at(z[:, None] + 0 * offsets, sign * (smooth[:, None] + offsets)).mean(axis=1)
+        grey = strip.at(z[:, None], sign * (smooth[:, None] + offsets)).mean(axis=1)
         sides.append(without_slow(grey, slow * width / strip.step_px))
     return Comb(z, sides[0], sides[1])
 
 
 def without_slow(wall: Floats, rows: float) -> Floats:
     """What is left of a wall when its slow changes, over so many rows, are taken away."""
-    return np.asarray(wall - ndimage.gaussian_filter1d(wall, rows, mode="reflect"))
+    return np.asarray(wall - blurred_lines(wall, rows))
 
 
 def _smooth_wall(wall: Floats, z_px: Floats, width: float) -> Floats:
     step = z_px[1] - z_px[0]
     size = max(int(0.6 * width / step) | 1, 5)
     steady = ndimage.median_filter(wall, size=size, mode="nearest")
-    return np.asarray(ndimage.gaussian_filter1d(steady, size / 4, mode="nearest"))
+    return np.asarray(blurred_lines(steady, size / 4, "edge"))
 
 
 def strongest_comb(
@@ -163,40 +165,46 @@ def _strongest_pitch(comb: Comb, zone: NDArray[np.bool_], shortest: float, longe
 def _local_strength(comb: Comb, pitch: float) -> Floats:
     """Amplitude of the comb around each row."""
     step = comb.z_px[1] - comb.z_px[0]
-    turn = np.exp(-2j * np.pi * comb.z_px / pitch)
-    total = np.zeros(len(comb.z_px))
-    for side in (comb.left, comb.right):
-        mixed = side * turn
-        smooth = ndimage.gaussian_filter1d(
-            mixed.real, 0.9 * pitch / step, mode="constant"
-        ) + 1j * ndimage.gaussian_filter1d(mixed.imag, 0.9 * pitch / step, mode="constant")
-        total += np.abs(smooth) ** 2
-    return np.sqrt(total)
+    phase = 2 * np.pi * comb.z_px / pitch
+    mixed = np.stack([s * f(phase) for s in (comb.left, comb.right) for f in (np.cos, np.sin)])
+    smooth = blurred_lines(mixed, 0.9 * pitch / step, "constant")
+    return np.asarray(np.sqrt(np.sum(smooth**2, axis=0)))
 
 
 def _zone(comb: Comb, pitch: float) -> NDArray[np.bool_]:
     """The longest stretch where the comb is strong; a cut through a few crests does not end it."""
     strength = _local_strength(comb, pitch)
-    strong = strength > 0.42 * np.percentile(strength, 90)
+    strong = np.flatnonzero(strength > 0.42 * np.percentile(strength, 90))
     step = comb.z_px[1] - comb.z_px[0]
-    bridged = ndimage.binary_closing(np.pad(strong, 400), iterations=round(BRIDGE * pitch / step))
-    labels, count = ndimage.label(bridged[400:-400])
-    sizes = ndimage.sum_labels(strong, labels, np.arange(1, count + 1))
-    return np.asarray(labels == 1 + int(np.argmax(sizes)))
+    cuts = np.flatnonzero(np.diff(strong) > 2 * round(BRIDGE * pitch / step) + 1) + 1
+    longest = max(np.split(strong, cuts), key=len)
+    zone = np.zeros(len(strength), dtype=bool)
+    zone[longest[0] : longest[-1] + 1] = True
+    return zone
 
 
 def _design(z: Floats, pitch: float) -> Floats:
     phase = 2 * np.pi * z / pitch
-    waves = [f(k * phase) for k in range(1, HARMONICS + 1) for f in (np.cos, np.sin)]
-    trend = (z - z.mean()) / max(float(np.ptp(z)), 1.0)
-    return np.stack([np.ones_like(z), trend, *waves], axis=1)
+    waves = harmonics(phase, HARMONICS)
+    trend = (z - (z[0] + z[-1]) / 2) / max(z[-1] - z[0], 1.0)
+    return np.array([np.ones_like(z), trend, *waves]).T
+
+
+def harmonics(phase: Floats, count: int) -> list[Floats]:
+    """Cosine and sine of one to `count` times a phase, radians."""
+    cos, sin = np.cos(phase), np.sin(phase)
+    waves = [cos, sin]
+    for _ in range(count - 1):  # by the sum of two angles: another cosine costs ten times as much
+        last_cos, last_sin = waves[-2:]
+        waves += [last_cos * cos - last_sin * sin, last_sin * cos + last_cos * sin]
+    return waves
 
 
 def _left_over(z: Floats, sides: tuple[Floats, Floats], pitch: float) -> float:
     """Square sum that a comb of this pitch leaves of both walls."""
-    design, walls = _design(z, pitch), np.stack(sides, axis=1)
-    seen = design.T @ walls
-    return float(np.sum(walls**2) - np.sum(seen * np.linalg.solve(design.T @ design, seen)))
+    design, walls = _design(z, pitch), np.array(sides)
+    seen = (walls @ design).T
+    return float(np.vdot(walls, walls) - np.vdot(seen, solved(design.T @ design, seen)))
 
 
 def _describe(comb: Comb, zone: NDArray[np.bool_], pitch: float) -> Thread:

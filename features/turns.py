@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
+from scipy import ndimage
 
+from features.median_line import median_line
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -42,12 +43,11 @@ class Turns:
         """Distance from the axis at one height by the turns near it, and its std, px."""
         near = np.argsort(np.abs(self.z_px - z_px))[: self.near]
         z, here = self.z_px[near], self.distance_px[near]
-        fit = stats.siegelslopes(here, z)
-        left = np.abs(here - fit.slope * z - fit.intercept)
+        slope, intercept = median_line(z, here)
+        left = np.abs(here - slope * z - intercept)
         one = max(1.4826 * float(np.median(left)), ONE_TURN_STD_PX)
         beyond = (z_px - float(z.mean())) / max(float(z.std()), 1e-6)
-        value = float(fit.slope * z_px + fit.intercept)
-        return value, one * float(np.sqrt((1 + min(beyond**2, 4.0)) / len(z)))
+        return slope * z_px + intercept, one * float(np.sqrt((1 + min(beyond**2, 4.0)) / len(z)))
 
     def beyond_px(self, z_px: float) -> float:
         """How far from a height the nearest turn is."""
@@ -133,8 +133,7 @@ def _off_mean(
     wall = np.interp(z, *line) - mean.depth_px
     off, unlike = np.zeros(len(heights)), np.zeros(len(heights))
     for _ in range(3):
-        t = side * (wall + off[:, None, None])
-        miss = strip.at(np.broadcast_to(z, t.shape), t) - model
+        miss = strip.at(z, side * (wall + off[:, None, None])) - model
         miss -= miss.mean(axis=(1, 2), keepdims=True)  # bone beside may be brighter
         off = np.clip(off + (miss * slope).sum(axis=(1, 2)) / np.sum(slope**2), -farthest, farthest)
         unlike = miss.std(axis=(1, 2))

@@ -140,8 +140,10 @@ def _over_bumps(
     bump, share = bump_at(walls.outline, wall.side, z_px, roots=roots), BUMP_SHARE
     if bump is None and roots and (beside := roots_beside(walls.outline, z_px)):
         bump, share = beside[wall.side > 0], BESIDE_SHARE
+    if not smooth or bump is None:
+        return smooth
     line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
-    if not smooth or bump is None or line is None:
+    if line is None:
         return smooth
     off = bump - line.at(z_px)
     if (off > 0) == roots:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from features.smoothing import blurred, closed, slope_across
+from features.smoothing import blurred, blurred_lines, closed, slope_across
 
 PICTURE = np.random.default_rng(4).random((60, 45)).astype(np.float32)
 
@@ -14,6 +14,17 @@ def test_a_blur_is_scipys_to_the_last_digit_of_float32(stds):
     assert blurred(PICTURE, *stds) == pytest.approx(
         ndimage.gaussian_filter(PICTURE, stds), abs=1e-6
     )
+
+
+@pytest.mark.parametrize("std", [2.5, 30.0, 90.0])  # the longer ones by Fourier's way
+@pytest.mark.parametrize(
+    ("beyond", "theirs"), [("symmetric", "reflect"), ("edge", "nearest"), ("constant", "constant")]
+)
+def test_lines_are_blurred_as_scipy_does(std, beyond, theirs):
+    lines = np.random.default_rng(5).random((3, 150))
+    wanted = ndimage.gaussian_filter1d(lines, std, mode=theirs)
+    assert blurred_lines(lines, std, beyond) == pytest.approx(wanted, abs=1e-12)
+    assert blurred_lines(lines[0], std, beyond) == pytest.approx(wanted[0], abs=1e-12)
 
 
 def test_a_slope_rises_with_the_columns():
