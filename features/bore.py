@@ -12,6 +12,7 @@ from features.channel_end import channel_alone, floor_at, parallel_end, pierced_
 from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
+    BURNT,
     INDEX_ALONE,
     opens,
     rough_width,
@@ -31,7 +32,7 @@ OVER_BONE = 0.03  # dip that counts where the bone beside swings like what is mi
 # of what lies below a channel; least dip there that ends and does not burn out (simulated)
 ALL_BURNT, CLEAR_BURNT = 0.9, 0.04
 MOST_BURNT = 0.85  # … from where what is open may be the index alone (simulated)
-BURNT, BELOW = 0.3, (0.3, 0.6)  # of what lies below; where that is, of the body width
+BELOW = (0.3, 0.6)  # of the body width: what lies below a channel
 FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
@@ -90,7 +91,7 @@ def measure_bore(
     last = dips[strip.rows(run[1] - LAST_PART * width_px, run[1])]
     faded = bool(np.median(last) < max(CLEAR_END * threshold, CLEAR_BURNT * (burnt > ALL_BURNT)))
     width, rows = tapped_width(
-        strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt > BURNT
+        strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt
     )
     if faded and burnt > BURNT:
         width, rows = NotMeasured(FADED), ()

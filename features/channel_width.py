@@ -10,6 +10,7 @@ from scipy import ndimage
 from scipy.ndimage import gaussian_filter as gaussian
 
 from features.channel_rows import CENTRAL, LEAST_SEEN
+from features.drill_point import ends_in_a_point
 from features.gaps import CLOSING, GapMap
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
@@ -38,8 +39,13 @@ FILLED = 0.3  # of the usual dip: less, and something fills the channel
 WIDENED = 1.3  # of the narrowest above: a drilled channel nowhere widens downward
 WIDEST_WELL = 0.65  # of the body: what is short and wider may as well be an index (simulated)
 OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
+INNER = 0.33  # of the body width: the roots of the body's own thread lie farther out (simulated)
+CUT_OFF = 0.1  # of a row's deepest dip there: less is full metal, and what lies beyond another gap
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
 NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
+# of the metal below: more, and a narrower part would not be seen there; or what fades into it may
+# look like a drill's point (simulated)
+BURNT, POINT_BURNT = 0.3, 0.6
 PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
 UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
 INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
@@ -52,7 +58,7 @@ def tapped_width(
     *,
     body_px: float,
     top_px: float,
-    burnt: bool = False,
+    burnt: float = 0.0,
 ) -> tuple[Quantity, Trace]:
     """Major diameter of the tapped part, and where it was taken.
 
@@ -69,8 +75,8 @@ def tapped_width(
         Where the channel runs, its drill cone left out.
     body_px, top_px : float
         Width of the body and height of the platform.
-    burnt : bool
-        The metal below is burnt out, so that a narrower part would not be seen there.
+    burnt : float
+        How much of the metal below is burnt out, so that a narrower part would not be seen there.
     """
     part = _lowest_part(strip, sharp, run_px, body_px)
     above = _above_a_hole(strip, sharp, run_px, body_px)
@@ -86,7 +92,7 @@ def tapped_width(
         return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
     wide = value > WIDEST_WELL * body_px
     opened = opens(run_px, top_px, body_px)
-    doubt = _doubt(strip, sharp, part, _Channel(deep, wide=wide, opened=opened, burnt=burnt))
+    doubt = _doubt(strip, sharp, part, _Channel(run_px[1], deep, wide=wide, opened=opened, burnt_share=burnt))
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
@@ -125,7 +131,7 @@ def _lowest_part(
         return NotMeasured("too little of the channel is seen to measure its width")
     dip = _emptiest(dips, strip.step_px)
     near = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
-    dip = dip - np.percentile(dip[near], 5)
+    dip[near] = own_gap(dip[near] - np.percentile(dip[near], 5), strip.t_px[near], body_px)
     deepest = float(dip[near].max())
     noise = float(np.std(np.diff(dip[near]))) + 1e-6
     level = float(np.clip(4 * noise / max(deepest, 1e-6), LEVEL, HIGHEST_LEVEL))
@@ -153,13 +159,19 @@ class _Channel:
     """The channel round a part.
 
     How deep it is for its width, whether the part is too wide for a well, whether the channel is
-    open to its mouth, and whether a narrower part below would be burnt out.
+    open to its mouth, how much of the metal below it is burnt out, and where it ends.
     """
 
+    end_px: float
     deep: float
     wide: bool
     opened: bool
-    burnt: bool
+    burnt_share: float
+
+    @property
+    def burnt(self) -> bool:
+        """Whether a narrower part below would be burnt out."""
+        return self.burnt_share > BURNT
 
 
 def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float | NotMeasured:
@@ -169,6 +181,9 @@ def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float
     usual = float(np.median(central, axis=0).max() / np.percentile(central, EMPTIEST, axis=0).max())
     if usual < GRAIN:
         return NotMeasured("the channel is no darker than the grain of the metal round it")
+    told = usual > UNEVEN and channel.burnt_share < POINT_BURNT
+    if told and ends_in_a_point(strip, sharp, channel.end_px, value):
+        return 0.0
     flat = _flat_floor(strip, sharp, part_px, value)
     well = flat and usual > PLAIN and not channel.burnt
     if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well:
@@ -239,9 +254,22 @@ def row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floa
     columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
     turn = max(round(HALF_TURN * body_px / strip.step_px), 3)
     dip = gaussian(sharp[rows, columns], (1.0 / strip.step_px, 0.0))
+    dip = own_gap(dip, strip.t_px[columns], body_px)
     dip = ndimage.maximum_filter1d(dip, turn, axis=0)
     over = dip > ROW_LEVEL * dip.max(axis=1)[:, None]
     return np.asarray(over.sum(axis=1) * strip.step_px * round_over(ROW_LEVEL))
+
+
+def own_gap(dip: Floats, t_px: Floats, body_px: float) -> Floats:
+    """Dip across without what full metal parts from the channel: the roots of the body's thread."""
+    inner = np.abs(t_px) < INNER * body_px
+    metal = dip < CUT_OFF * dip[..., inner].max(axis=-1, keepdims=True)
+    cut_off = np.zeros_like(metal)
+    for side in (t_px >= 0, t_px < 0):
+        outward = slice(None, None, 1 if t_px[side][-1] > 0 else -1)
+        outer = (metal & ~inner)[..., side][..., outward]
+        cut_off[..., side] = np.logical_or.accumulate(outer, axis=-1)[..., outward]
+    return np.where(cut_off, 0.0, dip)
 
 
 def sharp_dip(strip: Strip, gaps: GapMap, body_px: float, rows_px: tuple[float, float]) -> Floats:
