@@ -24,10 +24,12 @@ STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.74, 0.82, 0.45  # … of a long screw
 STARTS_ANEW = 0.65  # of the length: what is far emptier than grain above it starts higher
 SHORTEST = 0.03  # of the length
 OPEN = 0.05  # of the length: a channel starting higher than this is open to the platform
-# narrower than so much of the part above a stump, by how high it starts at most (of the length),
-# or wider or fainter than so much, it is another hole (simulated)
-NARROWER = ((STARTS, 0.4), (0.58, 0.5), (1.0, 0.8))
-WIDER, FAINTER = 1.25, 0.25
+# what goes on below a screw broken off is so wide, and so empty, for the channel's end just above
+# it, this much of the body width tall; and not much fainter than that channel (simulated)
+ALIKE_WIDE, ALIKE_EMPTY, END, FAINTER = (0.7, 1.3), (0.55, 3.2), 0.2, 0.15
+# where that end runs aslant, by so much of the body width over so much of it, a break is seen:
+# then it may differ more, and lie lower than this (of the length), where holes lie as well
+ASLANT, ASLANT_HIGH, ASLANT_WIDE, HOLES = 0.035, (0.5, 0.25, 0.05), (0.6, 1.5), 0.6
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
 
 
@@ -56,7 +58,10 @@ class Part:
     low: float
     dip: float
     strongest: float
+    end_dip: float
     wide_px: float
+    end_wide_px: float
+    aslant: bool
 
     @property
     def middle(self) -> float:
@@ -70,10 +75,15 @@ class Part:
 
     def continues(self, above: Part) -> bool:
         """Whether what fills the channel between the two, a broken screw, could have parted it."""
-        narrower = next(least for lowest, least in NARROWER if self.high < lowest)
-        alike = narrower < self.wide_px / above.wide_px < WIDER
-        tapped = above.strongest < THROUGH  # the wall of an emptier body holds no screw
+        wide, empty = self.wide_px / above.end_wide_px, self.dip / above.end_dip
+        alike = _within(wide, ASLANT_WIDE if above.aslant else ALIKE_WIDE)
+        alike &= _within(empty, ALIKE_EMPTY) and (above.aslant or self.high < HOLES)
+        tapped = above.end_dip < THROUGH  # the wall of an emptier body holds no screw
         return above.high < OPEN and tapped and alike and self.dip > FAINTER * above.dip
+
+
+def _within(value: float, limits: tuple[float, float]) -> bool:
+    return limits[0] < value < limits[1]
 
 
 def channel_rows(
@@ -138,7 +148,8 @@ def _parts(
         if last - first < SHORTEST * (tip - top):
             continue
         near = dip[rows][:, columns]
-        wide = (near > 0.5 * near.max(axis=1, keepdims=True)).sum(axis=1)
+        wide = (near > 0.5 * near.max(axis=1, keepdims=True)).sum(axis=1) * strip.step_px
+        end = slice(-max(round(END * body_px / strip.step_px), 8), None)
         yield Part(
             first,
             last,
@@ -146,5 +157,16 @@ def _parts(
             (last - top) / (tip - top),
             float(np.median(dips[rows])),
             float(dips[rows].max()),
-            float(np.median(wide)) * strip.step_px,
+            float(np.median(dips[rows][end])),
+            float(np.median(wide)),
+            float(np.median(wide[end])),
+            _ends_aslant(near, strip.t_px[columns], body_px, strip.step_px),
         )
+
+
+def _ends_aslant(dip: Floats, t_px: Floats, body_px: float, step_px: float) -> bool:
+    """Whether a part's lower end lies to one side: no drill leaves that, but a broken screw may."""
+    middle = dip @ t_px / np.maximum(dip.sum(axis=1), 1e-6)
+    first, last, end = (-max(round(up * body_px / step_px), 2) for up in ASLANT_HIGH)
+    drift = np.median(middle[end:]) - np.median(middle[first:last]) if len(middle) > -last else 0.0
+    return bool(abs(drift) > ASLANT * body_px)
