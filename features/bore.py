@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from features.burnt_out import burnt_share
 from features.channel_end import channel_alone, floor_at, parallel_end, pierced_from
+from features.channel_ledge import below_a_ledge
 from features.channel_mouth import read_mouth
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_width import (
@@ -125,9 +126,14 @@ class _Walls:
 def _walls(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float) -> _Walls:
     along = row_dip(strip, sharp, body_px, 1.2)
     rows = strip.rows(*seen_px)
-    seen = channel_alone(strip, seen_px, along[rows], row_widths(strip, sharp, rows, body_px))
+    wide_px = np.zeros(len(along))
+    wide_px[rows] = row_widths(strip, sharp, rows, body_px)
+    seen = channel_alone(strip, seen_px, along[rows], wide_px[rows])
     wide = rough_width(strip, sharp, seen, body_px)
     last = parallel_end(strip, along, seen, wide)
+    last = below_a_ledge(
+        strip, along, wide_px, end_px=last, last_px=seen[1], width_px=wide
+    )
     floor = floor_at(strip, along, last, wide)
     return _Walls(seen[0], last, floor, pierced_from(along[rows]) is not None)
 

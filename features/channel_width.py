@@ -32,7 +32,8 @@ ALIKE = 0.14  # of the width: more is another part of the channel (simulated)
 BOTTOM = 0.10  # of the body width: least height of a part told by its width (simulated)
 HALF_TURN = 0.06  # of the body width: rows among which a tap has a root
 ROW_LEVEL = 0.3  # of a row's deepest dip: where a row's width is taken
-UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part
+UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part …
+TALL_BELOW, NARROWER = 0.15, 0.7  # … or, of the body width, so tall a part so much narrower
 GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
 SMOOTH = 0.9  # … and more is a wall without a screw thread
 FILLED = 0.3  # of the usual dip: less, and something fills the channel
@@ -88,7 +89,7 @@ def tapped_width(
         return part, ()
     value = part.wide_px
     deep = (run_px[1] - top_px) / value
-    if run_px[1] - part.to_px > UNREAD_BELOW * value:
+    if _unread_below(strip, sharp, part, run_px[1], body_px):
         return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
     wide = value > WIDEST_WELL * body_px
     opened = opens(run_px, top_px, body_px)
@@ -98,6 +99,18 @@ def tapped_width(
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
     trace = tuple((z, part.left_px, part.right_px) for z in (part.from_px, part.to_px))
     return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+
+
+def _unread_below(
+    strip: Strip, sharp: Floats, part: _Part, end_px: float, body_px: float
+) -> bool:
+    """Whether below the rows read the channel goes on long, or narrower, as it does in a tap."""
+    rows = strip.rows(part.to_px + strip.step_px, end_px)
+    if end_px - part.to_px > UNREAD_BELOW * part.wide_px:
+        return True
+    if end_px - part.to_px < TALL_BELOW * body_px:
+        return False
+    return bool(np.median(row_widths(strip, sharp, rows, body_px)) < NARROWER * part.wide_px)
 
 
 def opens(run_px: tuple[float, float], top_px: float, body_px: float) -> bool:
@@ -125,7 +138,13 @@ def _lowest_part(
     strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
 ) -> _Part | NotMeasured:
     """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
-    part_px = _lowest_rows(strip, sharp, run_px, body_px)
+    return _part_at(strip, sharp, _lowest_rows(strip, sharp, run_px, body_px), body_px)
+
+
+def _part_at(
+    strip: Strip, sharp: Floats, part_px: tuple[float, float], body_px: float
+) -> _Part | NotMeasured:
+    """The channel between two heights, as if it were of one width there."""
     dips = sharp[strip.rows(*part_px)]
     if len(dips) < 3:
         return NotMeasured("too little of the channel is seen to measure its width")
