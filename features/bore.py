@@ -82,9 +82,10 @@ def measure_bore(
     if gaps.faint:
         threshold = max(threshold, OVER_BONE)
     ends = platform.value, tip_px
-    seen = channel_rows(strip, gaps.dip, dips, threshold, body_px=width_px, ends_px=ends)
-    if seen is None or gaps.unseen:
+    part = channel_rows(strip, gaps.dip, dips, threshold, body_px=width_px, ends_px=ends)
+    if part is None or gaps.unseen:
         return _nothing_seen(gaps, covered)
+    seen = part.first_px, part.last_px
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))
     walls = _walls(strip, sharp, seen, width_px)
     run = walls.from_px, walls.last_px

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.ndimage import gaussian_filter as gaussian
 
-from features.channel_rows import CENTRAL, LEAST_SEEN
+from features.channel_part import CENTRAL
+from features.channel_rows import LEAST_SEEN
 from features.drill_point import ends_in_a_point
 from features.gaps import CLOSING, GapMap
 from features.quantity import NotMeasured, Quantity, from_parts
