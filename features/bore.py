@@ -34,6 +34,7 @@ OVER_BONE = 0.03  # dip that counts where the bone beside swings like what is mi
 ALL_BURNT, CLEAR_BURNT = 0.9, 0.04
 MOST_BURNT = 0.85  # … from where what is open may be the index alone (simulated)
 BELOW = (0.3, 0.6)  # of the body width: what lies below a channel
+FAR_ASIDE = 0.09  # of the body width: so far aside nothing ends that a drill left (simulated)
 FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
@@ -107,7 +108,7 @@ def measure_bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
         end,
-        _depth(end, platform, _unsure(alone=alone, faded=faded, pierced=walls.pierced)),
+        _depth(end, platform, _unsure(alone=alone, faded=faded, pierced=walls.pierced, aslant=part.lean > FAR_ASIDE)),
         mouth,
         cone,
         rows,
@@ -145,12 +146,14 @@ def _depth(end: Measured, platform: Measured, unsure: NotMeasured | None) -> Qua
     return from_parts(end.value - platform.value, "px", **parts_of(end, platform))
 
 
-def _unsure(*, alone: bool, faded: bool, pierced: bool) -> NotMeasured | None:
+def _unsure(*, alone: bool, faded: bool, pierced: bool, aslant: bool) -> NotMeasured | None:
     """Why the end that is seen may not be the channel's."""
     if faded:
         return NotMeasured(FADED)
     if pierced:
         return NotMeasured("a hole through the body hides where the channel ends")
+    if aslant:
+        return NotMeasured("the channel's end lies aslant: what is left of a screw, or a hole")
     return NotMeasured(INDEX_ALONE) if alone else None
 
 

@@ -24,7 +24,7 @@ END = 0.2  # of the body width: height of a part's upper and lower end
 ALIKE_WIDE, ALIKE_EMPTY, FAINTER = (0.5, 1.3), (0.55, 3.0), 0.1
 # where that end runs aslant a break is seen: then it may differ more, and lie lower than this (of
 # the length), where holes lie as well
-BROKEN_WIDE, BROKEN_EMPTY, HOLES = (0.5, 1.7), (0.5, 5.0), 0.6
+BROKEN_WIDE, BROKEN_EMPTY, HOLES = (0.5, 1.7), (0.35, 5.0), 0.6
 # how far a break's last rows lie to one side of those so far above them, all of the body width;
 # what counts there, of the part's usual dip (simulated)
 ASLANT, RISE, LAST, COUNTS = 0.045, (0.5, 0.25), 0.05, 0.15
@@ -42,7 +42,7 @@ class Ledge:
 class Part:
     """An unbroken dark part of the body on the axis; heights as parts of the body's length.
 
-    `aslant`: its lower end lies to one side. No drill leaves that, but a screw that broke does.
+    `lean` is how far its lower end lies to one side. No drill leaves that, but a broken screw does.
     """
 
     first_px: float
@@ -53,12 +53,17 @@ class Part:
     strongest: float
     upper: Ledge
     lower: Ledge
-    aslant: bool
+    lean: float
 
     @property
     def middle(self) -> float:
         """Height of its middle."""
         return (self.high + self.low) / 2
+
+    @property
+    def aslant(self) -> bool:
+        """Whether its lower end lies to one side."""
+        return self.lean > ASLANT
 
     @property
     def closed(self) -> bool:
@@ -117,15 +122,16 @@ def dark_parts(
             float(np.median(dips[rows])),
             float(dips[rows].max()),
             *ends,
-            _ends_aslant(near, strip.t_px[columns], body_px, strip.step_px),
+            _lean(near, strip.t_px[columns], body_px, strip.step_px),
         )
 
 
-def _ends_aslant(dip: Floats, t_px: Floats, body_px: float, step_px: float) -> bool:
-    """Whether a part's last rows lie to one side of those above them."""
+def _lean(dip: Floats, t_px: Floats, body_px: float, step_px: float) -> float:
+    """How far a part's last rows lie to one side of those above them, of the body width."""
     usual = float(np.median(dip.max(axis=1)))
     counts = np.maximum(dip - COUNTS * usual, 0.0)
+    counts = counts[dip.max(axis=1) > 1.1 * COUNTS * usual]
     middle = counts @ t_px / np.maximum(counts.sum(axis=1), 1e-6)
     first, last, end = (-max(round(up * body_px / step_px), 2) for up in (*RISE, LAST))
     higher = middle[first:last] if len(middle) > -last else middle[: len(middle) // 2]
-    return bool(abs(np.median(middle[end:]) - np.median(higher)) > ASLANT * body_px)
+    return float(abs(np.median(middle[end:]) - np.median(higher))) / body_px
