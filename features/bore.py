@@ -130,7 +130,7 @@ def _walls(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: f
     rows = strip.rows(*seen_px)
     wide_px = np.zeros(len(along))
     wide_px[rows] = row_widths(strip, sharp, rows, body_px)
-    seen = channel_alone(strip, seen_px, along[rows], wide_px[rows])
+    seen = channel_alone(strip, seen_px, along[rows], wide_px[rows], body_px)
     wide = rough_width(strip, sharp, seen, body_px)
     last = parallel_end(strip, along, seen, wide)
     last = below_a_ledge(
