@@ -47,7 +47,7 @@ FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narro
 NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
 # of the metal below: more, and a narrower part would not be seen there; or what fades into it may
 # look like a drill's point (simulated)
-BURNT, POINT_BURNT = 0.3, 0.6
+BURNT, POINT_BURNT, UNBURNT = 0.3, 0.6, 0.05
 PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
 UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
 INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
@@ -209,7 +209,8 @@ def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float
     if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well:
         return NotMeasured(INDEX_ALONE)
     short = channel.deep < SHORT
-    if short and channel.wide and usual < SMOOTH and (flat or channel.opened):
+    bare = flat and channel.burnt_share < UNBURNT  # a narrower part would be seen below
+    if short and channel.wide and usual < SMOOTH and (flat or channel.opened) and not bare:
         return NotMeasured(INDEX_ALONE)
     smooth = flat or usual > SMOOTH
     return UNSURE_STD * value if usual < UNEVEN or (short and smooth) else 0.0
