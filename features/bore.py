@@ -8,19 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from features.burnt_out import burnt_share
+from features.channel_dip import rough_width, row_widths, sharp_dip
 from features.channel_end import channel_alone, floor_at, parallel_end, pierced_from
 from features.channel_ledge import below_a_ledge
 from features.channel_mouth import read_mouth
+from features.channel_part import LOWEST_END
 from features.channel_rows import channel_rows, row_dip, seen_at
-from features.channel_width import (
-    BURNT,
-    INDEX_ALONE,
-    opens,
-    rough_width,
-    row_widths,
-    sharp_dip,
-    tapped_width,
-)
+from features.channel_width import BURNT, INDEX_ALONE, opens, tapped_width
 from features.finding import Finding
 from features.gaps import TOO_FAINT, GapMap
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
@@ -108,7 +102,16 @@ def measure_bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
         end,
-        _depth(end, platform, _unsure(alone=alone, faded=faded, pierced=walls.pierced, aslant=part.lean > FAR_ASIDE)),
+        _depth(
+            end,
+            platform,
+            _unsure(
+                alone=alone,
+                faded=faded,
+                pierced=walls.pierced or part.low > LOWEST_END,
+                aslant=part.lean > FAR_ASIDE,
+            ),
+        ),
         mouth,
         cone,
         rows,
@@ -133,9 +136,7 @@ def _walls(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: f
     seen = channel_alone(strip, seen_px, along[rows], wide_px[rows], body_px)
     wide = rough_width(strip, sharp, seen, body_px)
     last = parallel_end(strip, along, seen, wide)
-    last = below_a_ledge(
-        strip, along, wide_px, end_px=last, last_px=seen[1], width_px=wide
-    )
+    last = below_a_ledge(strip, along, wide_px, end_px=last, last_px=seen[1], width_px=wide)
     floor = floor_at(strip, along, last, wide)
     return _Walls(seen[0], last, floor, pierced_from(along[rows]) is not None)
 

@@ -32,8 +32,9 @@ def channel_alone(
     """Leave out what is seen below a channel and is none.
 
     A channel is drilled from its mouth and nowhere widens downward, while the grain of a burnt-out
-    coating, and what a denser sleeve leaves inside, dip over the whole body; a hole through the body is far emptier than what is closed,
-    and what goes on far fainter after a drill's cone is grain.
+    coating, and what a denser sleeve leaves inside, dip over the whole body; a hole through the
+    body is far emptier than what is closed, and what goes on far fainter after a drill's cone is
+    grain.
 
     Parameters
     ----------

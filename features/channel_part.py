@@ -110,19 +110,20 @@ def dark_parts(
         near = dip[rows][:, columns]
         wide = (near > 0.5 * near.max(axis=1, keepdims=True)).sum(axis=1) * strip.step_px
         tall = max(round(END * body_px / strip.step_px), 8)
-        ends = (
+        upper, lower = (
             Ledge(float(np.median(dips[rows[end]])), float(np.median(wide[end])))
             for end in (slice(None, tall), slice(-tall, None))
         )
         yield Part(
-            first,
-            last,
-            (first - top) / (tip - top),
-            (last - top) / (tip - top),
-            float(np.median(dips[rows])),
-            float(dips[rows].max()),
-            *ends,
-            _lean(near, strip.t_px[columns], body_px, strip.step_px),
+            first_px=first,
+            last_px=last,
+            high=(first - top) / (tip - top),
+            low=(last - top) / (tip - top),
+            dip=float(np.median(dips[rows])),
+            strongest=float(dips[rows].max()),
+            upper=upper,
+            lower=lower,
+            lean=_lean(near, strip.t_px[columns], body_px, strip.step_px),
         )
 
 

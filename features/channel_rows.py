@@ -64,17 +64,35 @@ def channel_rows(
     """
     found: Part | None = None
     for part in dark_parts(strip, dip, dips, threshold, body_px, ends_px):
-        upper = part.high < STARTS and part.middle < DEEPEST
-        # below a long screw the empty end starts low; a hole right through is far emptier
-        lowest = part.high < STARTS_LOWEST and part.middle < DEEPEST_LOWEST
-        lower = part.closed and lowest
         if found is None:
-            anew = upper or lower
-        else:
-            emptier = part.strongest > MUCH_EMPTIER * found.strongest
-            anew = lower and emptier and part.high < STARTS_ANEW
-        if anew:
+            found = part if _may_begin(part) else None
+        elif _below_grain(part, found):
             found = part
-        elif found and (upper or lower or found.aslant and part.high < STARTS_LOWEST) and part.continues(found):
+        elif _may_go_on(part, found) and part.continues(found):
             found = replace(part, high=found.high, first_px=found.first_px)
     return found
+
+
+def _upper(part: Part) -> bool:
+    return part.high < STARTS and part.middle < DEEPEST
+
+
+def _low_enough(part: Part) -> bool:
+    """Whether it could be the empty end below a long screw, which starts low."""
+    return part.high < STARTS_LOWEST and part.middle < DEEPEST_LOWEST
+
+
+def _may_begin(part: Part) -> bool:
+    # a hole right through is far emptier than the end below a screw
+    return _upper(part) or (part.closed and _low_enough(part))
+
+
+def _below_grain(part: Part, above: Part) -> bool:
+    """Whether it is so much emptier than what was seen higher up that this was no channel."""
+    emptier = part.strongest > MUCH_EMPTIER * above.strongest
+    return part.closed and _low_enough(part) and emptier and part.high < STARTS_ANEW
+
+
+def _may_go_on(part: Part, above: Part) -> bool:
+    """Whether a channel may go on there; where a break is seen, holes may lie in it."""
+    return _may_begin(part) or (above.aslant and part.high < STARTS_LOWEST)

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.ndimage import gaussian_filter as gaussian
 
+from features.channel_dip import ROW_LEVEL, own_gap, round_over, row_widths
 from features.channel_part import CENTRAL
 from features.channel_rows import LEAST_SEEN
 from features.drill_point import ends_in_a_point
-from features.gaps import CLOSING, GapMap
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
@@ -31,8 +31,6 @@ FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are los
 WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 ALIKE = 0.14  # of the width: more is another part of the channel (simulated)
 BOTTOM = 0.10  # of the body width: least height of a part told by its width (simulated)
-HALF_TURN = 0.06  # of the body width: rows among which a tap has a root
-ROW_LEVEL = 0.3  # of a row's deepest dip: where a row's width is taken
 UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part …
 TALL_BELOW, NARROWER = 0.15, 0.7  # … or, of the body width, so tall a part so much narrower
 GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
@@ -41,8 +39,6 @@ FILLED = 0.3  # of the usual dip: less, and something fills the channel
 WIDENED = 1.3  # of the narrowest above: a drilled channel nowhere widens downward
 WIDEST_WELL = 0.65  # of the body: what is short and wider may as well be an index (simulated)
 OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
-INNER = 0.33  # of the body width: the roots of the body's own thread lie farther out (simulated)
-CUT_OFF = 0.1  # of a row's deepest dip there: less is full metal, and what lies beyond another gap
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
 NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
 # of the metal below: more, and a narrower part would not be seen there; or what fades into it may
@@ -94,7 +90,9 @@ def tapped_width(
         return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
     wide = value > WIDEST_WELL * body_px
     opened = opens(run_px, top_px, body_px)
-    doubt = _doubt(strip, sharp, part, _Channel(run_px[1], deep, wide=wide, opened=opened, burnt_share=burnt))
+    doubt = _doubt(
+        strip, sharp, part, _Channel(run_px[1], deep, wide=wide, opened=opened, burnt_share=burnt)
+    )
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
@@ -102,9 +100,7 @@ def tapped_width(
     return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
 
 
-def _unread_below(
-    strip: Strip, sharp: Floats, part: _Part, end_px: float, body_px: float
-) -> bool:
+def _unread_below(strip: Strip, sharp: Floats, part: _Part, end_px: float, body_px: float) -> bool:
     """Whether below the rows read the channel goes on long, or narrower, as it does in a tap."""
     rows = strip.rows(part.to_px + strip.step_px, end_px)
     if end_px - part.to_px > UNREAD_BELOW * part.wide_px:
@@ -268,53 +264,6 @@ def _lowest_alike(wide: Floats, least: int) -> tuple[int, int]:
         if high - low >= least:
             return low, high
     return 0, len(wide) - 1
-
-
-def row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floats:
-    """Width of each row's gap, px, where the tap's roots lie: the emptiest rows about it."""
-    columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
-    turn = max(round(HALF_TURN * body_px / strip.step_px), 3)
-    dip = gaussian(sharp[rows, columns], (1.0 / strip.step_px, 0.0))
-    dip = own_gap(dip, strip.t_px[columns], body_px)
-    dip = ndimage.maximum_filter1d(dip, turn, axis=0)
-    over = dip > ROW_LEVEL * dip.max(axis=1)[:, None]
-    return np.asarray(over.sum(axis=1) * strip.step_px * round_over(ROW_LEVEL))
-
-
-def own_gap(dip: Floats, t_px: Floats, body_px: float) -> Floats:
-    """Dip across without what full metal parts from the channel: the roots of the body's thread."""
-    inner = np.abs(t_px) < INNER * body_px
-    metal = dip < CUT_OFF * dip[..., inner].max(axis=-1, keepdims=True)
-    cut_off = np.zeros_like(metal)
-    for side in (t_px >= 0, t_px < 0):
-        outward = slice(None, None, 1 if t_px[side][-1] > 0 else -1)
-        outer = (metal & ~inner)[..., side][..., outward]
-        cut_off[..., side] = np.logical_or.accumulate(outer, axis=-1)[..., outward]
-    return np.where(cut_off, 0.0, dip)
-
-
-def sharp_dip(strip: Strip, gaps: GapMap, body_px: float, rows_px: tuple[float, float]) -> Floats:
-    """The dip without the smoothing that suits the whole map: a tap is fine. Elsewhere 0."""
-    rows = strip.rows(*rows_px)
-    grey = gaussian(strip.pixels[rows], 1.0 / strip.step_px)
-    size = max(round(CLOSING * body_px / strip.step_px), 3)
-    inside = np.abs(strip.t_px) < 0.46 * body_px
-    dip = np.zeros_like(strip.pixels)
-    dip[rows] = (ndimage.grey_closing(grey, size=(1, size)) - grey) * inside
-    return dip / max(gaps.contrast, 1e-6)
-
-
-def rough_width(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float) -> float:
-    """Width at half the dip where the channel ends, px."""
-    first, last = seen_px
-    rows = strip.rows(last - max(0.5 * (last - first), 3), last)
-    near = sharp[rows, strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].mean(axis=0)
-    return float((near > 0.5 * near.max()).sum() * strip.step_px)
-
-
-def round_over(level: float) -> float:
-    """A round channel's own width over that of its dip at a level (derived)."""
-    return float(1 / np.sqrt(1 - level**2))
 
 
 def _on_axis(strip: Strip, dip: Floats) -> float:
