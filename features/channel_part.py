@@ -31,7 +31,7 @@ ASLANT, RISE, LAST, COUNTS = 0.045, (0.5, 0.25), 0.05, 0.15
 
 
 @dataclass(frozen=True, slots=True)
-class Ledge:
+class End:
     """A part's upper or lower end: how it dips there, and how wide it is."""
 
     dip: float
@@ -51,8 +51,8 @@ class Part:
     low: float
     dip: float
     strongest: float
-    upper: Ledge
-    lower: Ledge
+    upper: End
+    lower: End
     lean: float
 
     @property
@@ -111,7 +111,7 @@ def dark_parts(
         wide = (near > 0.5 * near.max(axis=1, keepdims=True)).sum(axis=1) * strip.step_px
         tall = max(round(END * body_px / strip.step_px), 8)
         upper, lower = (
-            Ledge(float(np.median(dips[rows[end]])), float(np.median(wide[end])))
+            End(float(np.median(dips[rows[end]])), float(np.median(wide[end])))
             for end in (slice(None, tall), slice(-tall, None))
         )
         yield Part(

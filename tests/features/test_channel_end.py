@@ -54,7 +54,9 @@ def test_grain_far_below_does_not():
 
 def alone(dips, wide):
     rows = slice(ABOVE_PX, ABOVE_PX + 281)
-    return channel_alone(empty_strip(ROWS), SEEN, dips[rows], np.asarray(wide, float)[rows])[1]
+    return channel_alone(empty_strip(ROWS), SEEN, dips[rows], np.asarray(wide, float)[rows], 130.0)[
+        1
+    ]
 
 
 def test_a_channel_by_itself_is_kept_whole():
