@@ -8,17 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from features.burnt_out import burnt_share
+from features.channel_dip import rough_width, row_widths, sharp_dip
 from features.channel_end import channel_alone, floor_at, parallel_end, pierced_from
+from features.channel_ledge import below_a_ledge
 from features.channel_mouth import read_mouth
+from features.channel_part import LOWEST_END
 from features.channel_rows import channel_rows, row_dip, seen_at
-from features.channel_width import (
-    INDEX_ALONE,
-    opens,
-    rough_width,
-    row_widths,
-    sharp_dip,
-    tapped_width,
-)
+from features.channel_width import BURNT, INDEX_ALONE, opens, tapped_width
 from features.finding import Finding
 from features.gaps import TOO_FAINT, GapMap
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
@@ -31,7 +27,8 @@ OVER_BONE = 0.03  # dip that counts where the bone beside swings like what is mi
 # of what lies below a channel; least dip there that ends and does not burn out (simulated)
 ALL_BURNT, CLEAR_BURNT = 0.9, 0.04
 MOST_BURNT = 0.85  # … from where what is open may be the index alone (simulated)
-BURNT, BELOW = 0.3, (0.3, 0.6)  # of what lies below; where that is, of the body width
+BELOW = (0.3, 0.6)  # of the body width: what lies below a channel
+FAR_ASIDE = 0.09  # of the body width: so far aside nothing ends that a drill left (simulated)
 FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
@@ -80,9 +77,10 @@ def measure_bore(
     if gaps.faint:
         threshold = max(threshold, OVER_BONE)
     ends = platform.value, tip_px
-    seen = channel_rows(strip, gaps.dip, dips, threshold, body_px=width_px, ends_px=ends)
-    if seen is None or gaps.unseen:
+    part = channel_rows(strip, gaps.dip, dips, threshold, body_px=width_px, ends_px=ends)
+    if part is None or gaps.unseen:
         return _nothing_seen(gaps, covered)
+    seen = part.first_px, part.last_px
     sharp = sharp_dip(strip, gaps, width_px, (seen[0], seen[1] + FLOOR_SEEN * width_px))
     walls = _walls(strip, sharp, seen, width_px)
     run = walls.from_px, walls.last_px
@@ -90,7 +88,7 @@ def measure_bore(
     last = dips[strip.rows(run[1] - LAST_PART * width_px, run[1])]
     faded = bool(np.median(last) < max(CLEAR_END * threshold, CLEAR_BURNT * (burnt > ALL_BURNT)))
     width, rows = tapped_width(
-        strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt > BURNT
+        strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt
     )
     if faded and burnt > BURNT:
         width, rows = NotMeasured(FADED), ()
@@ -104,7 +102,16 @@ def measure_bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
         end,
-        _depth(end, platform, _unsure(alone=alone, faded=faded, pierced=walls.pierced)),
+        _depth(
+            end,
+            platform,
+            _unsure(
+                alone=alone,
+                faded=faded,
+                pierced=walls.pierced or part.low > LOWEST_END,
+                aslant=part.lean > FAR_ASIDE,
+            ),
+        ),
         mouth,
         cone,
         rows,
@@ -124,9 +131,12 @@ class _Walls:
 def _walls(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float) -> _Walls:
     along = row_dip(strip, sharp, body_px, 1.2)
     rows = strip.rows(*seen_px)
-    seen = channel_alone(strip, seen_px, along[rows], row_widths(strip, sharp, rows, body_px))
+    wide_px = np.zeros(len(along))
+    wide_px[rows] = row_widths(strip, sharp, rows, body_px)
+    seen = channel_alone(strip, seen_px, along[rows], wide_px[rows], body_px)
     wide = rough_width(strip, sharp, seen, body_px)
     last = parallel_end(strip, along, seen, wide)
+    last = below_a_ledge(strip, along, wide_px, end_px=last, last_px=seen[1], width_px=wide)
     floor = floor_at(strip, along, last, wide)
     return _Walls(seen[0], last, floor, pierced_from(along[rows]) is not None)
 
@@ -137,12 +147,14 @@ def _depth(end: Measured, platform: Measured, unsure: NotMeasured | None) -> Qua
     return from_parts(end.value - platform.value, "px", **parts_of(end, platform))
 
 
-def _unsure(*, alone: bool, faded: bool, pierced: bool) -> NotMeasured | None:
+def _unsure(*, alone: bool, faded: bool, pierced: bool, aslant: bool) -> NotMeasured | None:
     """Why the end that is seen may not be the channel's."""
     if faded:
         return NotMeasured(FADED)
     if pierced:
         return NotMeasured("a hole through the body hides where the channel ends")
+    if aslant:
+        return NotMeasured("the channel's end lies aslant: what is left of a screw, or a hole")
     return NotMeasured(INDEX_ALONE) if alone else None
 
 

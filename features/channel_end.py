@@ -20,19 +20,22 @@ FADED = 0.1  # of the dip a cone's height higher: all that lies below is grain (
 GONE = 0.3  # of the dip above: nothing is left of the channel
 FLAT_FALL, BLURRED_PX = 0.05, 1.6  # of the width: in a cone the dip falls more slowly (simulated)
 PIERCED, MUCH_EMPTIER = 0.45, 2.0  # dip of a hole, and how far it stands above the channel's
-WIDENED, WEAKENED = 1.3, 0.4  # of the narrowest, and of the mean dip, above (simulated)
+# of the body width: where the dip is wider, of the narrowest and of the mean dip above; elsewhere;
+# and how tall it is where nothing below it belongs to the channel (simulated)
+WHOLE, WIDENED, WEAKENED, TALL = 0.75, (1.1, 1.3), (0.6, 0.4), 0.3
 TILTED_PX = 2.0  # a tilted floor blurs so much more
 GRAIN_ROWS = 3  # either side: rows of grain that look like channel by chance
 
 
 def channel_alone(
-    strip: Strip, seen_px: tuple[float, float], dips: Floats, wide_px: Floats
+    strip: Strip, seen_px: tuple[float, float], dips: Floats, wide_px: Floats, body_px: float
 ) -> tuple[float, float]:
     """Leave out what is seen below a channel and is none.
 
     A channel is drilled from its mouth and nowhere widens downward, while the grain of a burnt-out
-    coating dips over the whole body; a hole through the body is far emptier than what is closed,
-    and what goes on far fainter after a drill's cone is grain.
+    coating, and what a denser sleeve leaves inside, dip over the whole body; a hole through the
+    body is far emptier than what is closed, and what goes on far fainter after a drill's cone is
+    grain.
 
     Parameters
     ----------
@@ -40,11 +43,16 @@ def channel_alone(
     seen_px : (from, to)
     dips, wide_px : arrays
         Of the rows in `seen_px`: the dip, and how wide it is.
+    body_px : float
+        Width of the body.
     """
     usual = np.cumsum(dips) / np.arange(1, len(dips) + 1)
     until = min(pierced_from(dips) or len(dips), _faded_from(strip, dips, wide_px))
     narrowest = np.minimum.accumulate(_steady(wide_px))
-    grain = (wide_px > WIDENED * narrowest) & (dips < WEAKENED * usual)
+    whole = wide_px > WHOLE * body_px
+    widened, weakened = (np.where(whole, *limits) for limits in (WIDENED, WEAKENED))
+    grain = (wide_px > widened * narrowest) & (dips < weakened * usual)
+    until = min(until, _first_tall(grain & whole, round(TALL * body_px / strip.step_px)))
     kept = np.flatnonzero(ndimage.binary_opening(~grain, iterations=GRAIN_ROWS)[:until])
     last = int(kept[-1]) if len(kept) else until - 1
     return seen_px[0], float(strip.z_px[strip.rows(*seen_px)][last])
@@ -66,6 +74,12 @@ def _faded_from(strip: Strip, dips: Floats, wide_px: Floats) -> int:
     faded = np.flatnonzero(below[2 * cone :] < FADED * above[: max(len(above) - 2 * cone, 0)])
     first = 2 * cone + int(faded[0]) if len(faded) else len(dips)
     return first if len(dips) - first > LONG_TAIL * cone else len(dips)
+
+
+def _first_tall(rows: NDArray[np.bool_], tall: int) -> int:
+    """First row of the first unbroken run so tall; else past the last."""
+    runs = ndimage.binary_opening(rows, np.ones(max(tall, 1)))
+    return int(np.argmax(runs)) if runs.any() else len(rows)
 
 
 def _steady(wide_px: Floats) -> Floats:

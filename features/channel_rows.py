@@ -2,32 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from features.channel_part import CENTRAL, Part, dark_parts
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-CENTRAL = 0.42  # of the body width: a channel lies within this distance from the axis
 SEEN = 0.10  # dip (part of the body's contrast) that always counts as missing metal …
 LEAST_SEEN = 0.006  # … and the least that does, where the body is otherwise even
 QUIET = 4  # percentile of the rows: what a body shows where there is no channel
 MUCH_EMPTIER = 3.0  # than what was seen higher up, which then was no channel (simulated)
 STARTS = 0.40  # of the length: a channel's empty end below a screw starts higher than this
-LOWEST_END = 0.93  # of the length: what runs on to the apex is a hollow body's core
-STARTS_LOWEST, DEEPEST_LOWEST, THROUGH = 0.74, 0.82, 0.45  # … of a long screw; dip of a hole
+STARTS_LOWEST, DEEPEST_LOWEST = 0.74, 0.82  # … of a long screw
 STARTS_ANEW = 0.65  # of the length: what is far emptier than grain above it starts higher
-SHORTEST = 0.03  # of the length
-OPEN = 0.05  # of the length: a channel starting higher than this is open to the platform
-# narrower than so much of the part above a stump, by how high it starts at most (of the length),
-# or wider or fainter than so much, it is another hole (simulated)
-NARROWER = ((STARTS, 0.4), (0.58, 0.5), (1.0, 0.8))
-WIDER, FAINTER = 1.25, 0.25
 DEEPEST = 0.60  # of the length: farther down a gap is a vent, not the channel
 
 
@@ -46,36 +38,6 @@ def seen_at(strip: Strip, dips: Floats, top_px: float, tip_px: float) -> float:
     return float(np.clip(4 * quiet + 0.003, LEAST_SEEN, SEEN))
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
-    """An unbroken dark part of the body on the axis; heights as parts of the body's length."""
-
-    first_px: float
-    last_px: float
-    high: float
-    low: float
-    dip: float
-    strongest: float
-    wide_px: float
-
-    @property
-    def middle(self) -> float:
-        """Height of its middle."""
-        return (self.high + self.low) / 2
-
-    @property
-    def closed(self) -> bool:
-        """Whether it is neither a hole right through nor a hollow body's core."""
-        return self.strongest < THROUGH and self.low < LOWEST_END
-
-    def continues(self, above: Part) -> bool:
-        """Whether what fills the channel between the two, a broken screw, could have parted it."""
-        narrower = next(least for lowest, least in NARROWER if self.high < lowest)
-        alike = narrower < self.wide_px / above.wide_px < WIDER
-        tapped = above.strongest < THROUGH  # the wall of an emptier body holds no screw
-        return above.high < OPEN and tapped and alike and self.dip > FAINTER * above.dip
-
-
 def channel_rows(
     strip: Strip,
     dip: Floats,
@@ -84,8 +46,8 @@ def channel_rows(
     *,
     body_px: float,
     ends_px: tuple[float, float],
-) -> tuple[float, float] | None:
-    """From where to where the channel is seen, its drill cone included, px, or None.
+) -> Part | None:
+    """What is seen of the channel, its drill cone included, or None.
 
     Parameters
     ----------
@@ -101,50 +63,36 @@ def channel_rows(
         Their heights.
     """
     found: Part | None = None
-    first = 0.0
-    for part in _parts(strip, dip, dips, threshold, body_px, ends_px):
-        upper = part.high < STARTS and part.middle < DEEPEST
-        # below a long screw the empty end starts low; a hole right through is far emptier
-        lower = part.closed and part.high < STARTS_LOWEST and part.middle < DEEPEST_LOWEST
+    for part in dark_parts(strip, dip, dips, threshold, body_px, ends_px):
         if found is None:
-            anew = upper or lower
-        else:
-            emptier = part.strongest > MUCH_EMPTIER * found.strongest
-            anew = lower and emptier and part.high < STARTS_ANEW
-        if anew:
-            found, first = part, part.first_px
-        elif found and (upper or lower) and part.continues(found):
-            found = replace(part, high=found.high)
-    return (first, found.last_px) if found else None
+            found = part if _may_begin(part) else None
+        elif _below_grain(part, found):
+            found = part
+        elif _may_go_on(part, found) and part.continues(found):
+            found = replace(part, high=found.high, first_px=found.first_px)
+    return found
 
 
-def _parts(
-    strip: Strip,
-    dip: Floats,
-    dips: Floats,
-    threshold: float,
-    body_px: float,
-    ends_px: tuple[float, float],
-) -> Iterator[Part]:
-    """Dark parts from the platform down, those too short to be a channel left out."""
-    top, tip = ends_px
-    seen = ndimage.binary_closing(dips > threshold, iterations=max(round(1.5 / strip.step_px), 1))
-    seen &= (strip.z_px > top) & (strip.z_px < 0.97 * tip)
-    labels, count = ndimage.label(seen)
-    columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
-    for index in range(1, count + 1):
-        rows = np.flatnonzero(labels == index)
-        first, last = float(strip.z_px[rows[0]]), float(strip.z_px[rows[-1]])
-        if last - first < SHORTEST * (tip - top):
-            continue
-        near = dip[rows][:, columns]
-        wide = (near > 0.5 * near.max(axis=1, keepdims=True)).sum(axis=1)
-        yield Part(
-            first,
-            last,
-            (first - top) / (tip - top),
-            (last - top) / (tip - top),
-            float(np.median(dips[rows])),
-            float(dips[rows].max()),
-            float(np.median(wide)) * strip.step_px,
-        )
+def _upper(part: Part) -> bool:
+    return part.high < STARTS and part.middle < DEEPEST
+
+
+def _low_enough(part: Part) -> bool:
+    """Whether it could be the empty end below a long screw, which starts low."""
+    return part.high < STARTS_LOWEST and part.middle < DEEPEST_LOWEST
+
+
+def _may_begin(part: Part) -> bool:
+    # a hole right through is far emptier than the end below a screw
+    return _upper(part) or (part.closed and _low_enough(part))
+
+
+def _below_grain(part: Part, above: Part) -> bool:
+    """Whether it is so much emptier than what was seen higher up that this was no channel."""
+    emptier = part.strongest > MUCH_EMPTIER * above.strongest
+    return part.closed and _low_enough(part) and emptier and part.high < STARTS_ANEW
+
+
+def _may_go_on(part: Part, above: Part) -> bool:
+    """Whether a channel may go on there; where a break is seen, holes may lie in it."""
+    return _may_begin(part) or (above.aslant and part.high < STARTS_LOWEST)

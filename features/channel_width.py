@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.ndimage import gaussian_filter as gaussian
 
-from features.channel_rows import CENTRAL, LEAST_SEEN
-from features.gaps import CLOSING, GapMap
+from features.channel_dip import ROW_LEVEL, own_gap, round_over, row_widths
+from features.channel_part import CENTRAL
+from features.channel_rows import LEAST_SEEN
+from features.drill_point import ends_in_a_point
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.strip import Strip
 
@@ -29,9 +31,8 @@ FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are los
 WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
 ALIKE = 0.14  # of the width: more is another part of the channel (simulated)
 BOTTOM = 0.10  # of the body width: least height of a part told by its width (simulated)
-HALF_TURN = 0.06  # of the body width: rows among which a tap has a root
-ROW_LEVEL = 0.3  # of a row's deepest dip: where a row's width is taken
-UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part
+UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part …
+TALL_BELOW, NARROWER = 0.15, 0.7  # … or, of the body width, so tall a part so much narrower
 GRAIN, UNEVEN = 0.3, 0.62  # usual dip over the emptiest: less is grain; less is half grain
 SMOOTH = 0.9  # … and more is a wall without a screw thread
 FILLED = 0.3  # of the usual dip: less, and something fills the channel
@@ -40,6 +41,9 @@ WIDEST_WELL = 0.65  # of the body: what is short and wider may as well be an ind
 OPEN = 0.2  # of the body width: what is seen from here on is open, not the end below a screw
 FLAT = 0.9  # of the width, where the dip is half gone: a drill's cone has narrowed by then
 NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may be the index alone
+# of the metal below: more, and a narrower part would not be seen there; or what fades into it may
+# look like a drill's point (simulated)
+BURNT, POINT_BURNT, UNBURNT = 0.3, 0.6, 0.05
 PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
 UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
 INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
@@ -52,7 +56,7 @@ def tapped_width(
     *,
     body_px: float,
     top_px: float,
-    burnt: bool = False,
+    burnt: float = 0.0,
 ) -> tuple[Quantity, Trace]:
     """Major diameter of the tapped part, and where it was taken.
 
@@ -69,8 +73,8 @@ def tapped_width(
         Where the channel runs, its drill cone left out.
     body_px, top_px : float
         Width of the body and height of the platform.
-    burnt : bool
-        The metal below is burnt out, so that a narrower part would not be seen there.
+    burnt : float
+        How much of the metal below is burnt out, so that a narrower part would not be seen there.
     """
     part = _lowest_part(strip, sharp, run_px, body_px)
     above = _above_a_hole(strip, sharp, run_px, body_px)
@@ -82,16 +86,28 @@ def tapped_width(
         return part, ()
     value = part.wide_px
     deep = (run_px[1] - top_px) / value
-    if run_px[1] - part.to_px > UNREAD_BELOW * value:
+    if _unread_below(strip, sharp, part, run_px[1], body_px):
         return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
     wide = value > WIDEST_WELL * body_px
     opened = opens(run_px, top_px, body_px)
-    doubt = _doubt(strip, sharp, part, _Channel(deep, wide=wide, opened=opened, burnt=burnt))
+    doubt = _doubt(
+        strip, sharp, part, _Channel(run_px[1], deep, wide=wide, opened=opened, burnt_share=burnt)
+    )
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
     trace = tuple((z, part.left_px, part.right_px) for z in (part.from_px, part.to_px))
     return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+
+
+def _unread_below(strip: Strip, sharp: Floats, part: _Part, end_px: float, body_px: float) -> bool:
+    """Whether below the rows read the channel goes on long, or narrower, as it does in a tap."""
+    rows = strip.rows(part.to_px + strip.step_px, end_px)
+    if end_px - part.to_px > UNREAD_BELOW * part.wide_px:
+        return True
+    if end_px - part.to_px < TALL_BELOW * body_px:
+        return False
+    return bool(np.median(row_widths(strip, sharp, rows, body_px)) < NARROWER * part.wide_px)
 
 
 def opens(run_px: tuple[float, float], top_px: float, body_px: float) -> bool:
@@ -119,13 +135,19 @@ def _lowest_part(
     strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
 ) -> _Part | NotMeasured:
     """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
-    part_px = _lowest_rows(strip, sharp, run_px, body_px)
+    return _part_at(strip, sharp, _lowest_rows(strip, sharp, run_px, body_px), body_px)
+
+
+def _part_at(
+    strip: Strip, sharp: Floats, part_px: tuple[float, float], body_px: float
+) -> _Part | NotMeasured:
+    """The channel between two heights, as if it were of one width there."""
     dips = sharp[strip.rows(*part_px)]
     if len(dips) < 3:
         return NotMeasured("too little of the channel is seen to measure its width")
     dip = _emptiest(dips, strip.step_px)
     near = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
-    dip = dip - np.percentile(dip[near], 5)
+    dip[near] = own_gap(dip[near] - np.percentile(dip[near], 5), strip.t_px[near], body_px)
     deepest = float(dip[near].max())
     noise = float(np.std(np.diff(dip[near]))) + 1e-6
     level = float(np.clip(4 * noise / max(deepest, 1e-6), LEVEL, HIGHEST_LEVEL))
@@ -153,13 +175,19 @@ class _Channel:
     """The channel round a part.
 
     How deep it is for its width, whether the part is too wide for a well, whether the channel is
-    open to its mouth, and whether a narrower part below would be burnt out.
+    open to its mouth, how much of the metal below it is burnt out, and where it ends.
     """
 
+    end_px: float
     deep: float
     wide: bool
     opened: bool
-    burnt: bool
+    burnt_share: float
+
+    @property
+    def burnt(self) -> bool:
+        """Whether a narrower part below would be burnt out."""
+        return self.burnt_share > BURNT
 
 
 def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float | NotMeasured:
@@ -169,12 +197,16 @@ def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float
     usual = float(np.median(central, axis=0).max() / np.percentile(central, EMPTIEST, axis=0).max())
     if usual < GRAIN:
         return NotMeasured("the channel is no darker than the grain of the metal round it")
+    told = usual > UNEVEN and channel.burnt_share < POINT_BURNT
+    if told and ends_in_a_point(strip, sharp, channel.end_px, value):
+        return 0.0
     flat = _flat_floor(strip, sharp, part_px, value)
     well = flat and usual > PLAIN and not channel.burnt
     if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well:
         return NotMeasured(INDEX_ALONE)
     short = channel.deep < SHORT
-    if short and channel.wide and usual < SMOOTH and (flat or channel.opened):
+    bare = flat and channel.burnt_share < UNBURNT  # a narrower part would be seen below
+    if short and channel.wide and usual < SMOOTH and (flat or channel.opened) and not bare:
         return NotMeasured(INDEX_ALONE)
     smooth = flat or usual > SMOOTH
     return UNSURE_STD * value if usual < UNEVEN or (short and smooth) else 0.0
@@ -232,40 +264,6 @@ def _lowest_alike(wide: Floats, least: int) -> tuple[int, int]:
         if high - low >= least:
             return low, high
     return 0, len(wide) - 1
-
-
-def row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floats:
-    """Width of each row's gap, px, where the tap's roots lie: the emptiest rows about it."""
-    columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
-    turn = max(round(HALF_TURN * body_px / strip.step_px), 3)
-    dip = gaussian(sharp[rows, columns], (1.0 / strip.step_px, 0.0))
-    dip = ndimage.maximum_filter1d(dip, turn, axis=0)
-    over = dip > ROW_LEVEL * dip.max(axis=1)[:, None]
-    return np.asarray(over.sum(axis=1) * strip.step_px * round_over(ROW_LEVEL))
-
-
-def sharp_dip(strip: Strip, gaps: GapMap, body_px: float, rows_px: tuple[float, float]) -> Floats:
-    """The dip without the smoothing that suits the whole map: a tap is fine. Elsewhere 0."""
-    rows = strip.rows(*rows_px)
-    grey = gaussian(strip.pixels[rows], 1.0 / strip.step_px)
-    size = max(round(CLOSING * body_px / strip.step_px), 3)
-    inside = np.abs(strip.t_px) < 0.46 * body_px
-    dip = np.zeros_like(strip.pixels)
-    dip[rows] = (ndimage.grey_closing(grey, size=(1, size)) - grey) * inside
-    return dip / max(gaps.contrast, 1e-6)
-
-
-def rough_width(strip: Strip, sharp: Floats, seen_px: tuple[float, float], body_px: float) -> float:
-    """Width at half the dip where the channel ends, px."""
-    first, last = seen_px
-    rows = strip.rows(last - max(0.5 * (last - first), 3), last)
-    near = sharp[rows, strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].mean(axis=0)
-    return float((near > 0.5 * near.max()).sum() * strip.step_px)
-
-
-def round_over(level: float) -> float:
-    """A round channel's own width over that of its dip at a level (derived)."""
-    return float(1 / np.sqrt(1 - level**2))
 
 
 def _on_axis(strip: Strip, dip: Floats) -> float:

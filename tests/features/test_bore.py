@@ -88,6 +88,28 @@ def test_a_hole_below_the_channel_leaves_its_depth_open():
     assert "hole through the body" in depth.reason
 
 
+def broken_off(half_mm, *below_mm):
+    """A channel filled by a screw from an aslant break at 3 mm on; but for (from, to) below."""
+
+    def missing(t, z):
+        gap = (z > 0) & (z < 3.0 + 0.4 * t)
+        for first, last in below_mm:
+            gap |= (first < z) & (z < last)
+        return 0.5 * gap * np.sqrt(np.maximum(1 - (t / half_mm) ** 2, 0))
+
+    return read(film(rod(), notch=missing)).measures["bore_depth"]
+
+
+def test_a_screw_broken_off_leaves_the_depth_open():
+    assert "aslant" in broken_off(1.4).reason
+
+
+@pytest.mark.parametrize("end_mm", [6.0, 8.0])
+def test_where_the_channel_is_seen_again_below_a_broken_screw_it_ends_there(end_mm):
+    depth = broken_off(0.9, (end_mm - 1.2, end_mm))
+    assert depth.value * MM_PER_PX == pytest.approx(end_mm, abs=0.15)
+
+
 def test_a_solid_body_has_no_channel():
     found = read(film(rod()))
     assert found.findings["bore"].state == "absent"

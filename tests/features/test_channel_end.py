@@ -54,7 +54,9 @@ def test_grain_far_below_does_not():
 
 def alone(dips, wide):
     rows = slice(ABOVE_PX, ABOVE_PX + 281)
-    return channel_alone(empty_strip(ROWS), SEEN, dips[rows], np.asarray(wide, float)[rows])[1]
+    return channel_alone(empty_strip(ROWS), SEEN, dips[rows], np.asarray(wide, float)[rows], 130.0)[
+        1
+    ]
 
 
 def test_a_channel_by_itself_is_kept_whole():
@@ -89,3 +91,9 @@ def test_a_hole_is_told_from_a_channel_that_is_emptier_below_a_screw():
     assert pierced_from(np.where(Z < 150, 0.1, 0.8)) == 150 + ABOVE_PX
     assert pierced_from(np.where(Z < 20, 0.1, 0.8)) is None
     assert pierced_from(np.full(ROWS, 0.8)) is None
+
+
+@pytest.mark.parametrize("edge", [0.1, 0.3])
+def test_what_a_denser_sleeve_leaves_inside_is_left_out_with_its_lower_edge(edge):
+    dips = np.where(Z < 150, 0.2, np.where(Z < 250, 0.1, edge))
+    assert alone(dips, np.where(Z < 150, 90, 105)) == pytest.approx(150, abs=6)

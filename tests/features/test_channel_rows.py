@@ -15,7 +15,8 @@ def found(dips, threshold=0.02, half_px=30.0):
     strip = empty_strip(ROWS)
     dip = round_dip(np.broadcast_to(half_px, ROWS)) * np.asarray(dips, float)[:, None]
     rows = row_dip(strip, dip, 130.0)
-    return channel_rows(strip, dip, rows, threshold, body_px=130.0, ends_px=(0.0, TIP_PX))
+    part = channel_rows(strip, dip, rows, threshold, body_px=130.0, ends_px=(0.0, TIP_PX))
+    return part and (part.first_px, part.last_px)
 
 
 def between(*parts):
@@ -106,4 +107,16 @@ def test_what_is_much_fainter_or_wider_below_an_open_channel_does_not(dip, half_
 def test_a_narrower_part_far_below_an_open_channel_is_another_hole():
     half = np.where(Z < 110, 30.0, 14.0)
     seen = found(between((2, 90, 0.2), (160, 220, 0.15)), half_px=half)
+    assert seen == pytest.approx((2, 90), abs=3)
+
+
+def test_a_tap_below_a_stump_that_breaks_right_below_the_index_is_fainter_as_it_is_narrower():
+    half = np.where(Z < 110, 44.0, 24.0)
+    seen = found(between((2, 110, 0.2), (150, 190, 0.2 * 24 / 44 * 0.8)), half_px=half)
+    assert seen == pytest.approx((2, 190), abs=3)
+
+
+def test_a_well_has_no_screw_that_breaks():
+    # as wide, but far fainter for that: a hole across the body below it, seen from the side
+    seen = found(between((2, 90, 0.3), (130, 200, 0.13)), half_px=40.0)
     assert seen == pytest.approx((2, 90), abs=3)
