@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from features.body import Body
-from features.channel_rows import CENTRAL, seen_at
-from features.channel_width import sharp_dip
+from features.channel_dip import sharp_dip
+from features.channel_part import CENTRAL
+from features.channel_rows import seen_at
 from features.collar import platform_width
 from features.gaps import GapMap
 from features.strip import Strip
@@ -89,9 +90,9 @@ def find_gap(body: Body) -> Gap | None:
         high = len(run) * step > max(LEAST_HIGH * inside.rim_px, LEAST_PX)
         if not high or inside.is_border(run):
             continue
-        gap = inside.measured(
-            run, top, _last_near(held, run[-1], round(TURN * inside.rim_px / step))
-        )
+        empty = ndimage.binary_opening(~ringed & (inside.centre > grain))
+        near = held & ~np.logical_or.accumulate(empty & (np.arange(len(empty)) > run[-1]))
+        gap = inside.measured(run, top, _last_near(near, run[-1], TURN * inside.rim_px / step))
         if NARROWEST < gap.wide < WIDEST:
             return gap
     return None
@@ -110,7 +111,7 @@ def below_screw(gaps: GapMap, strip: Strip, gap: Gap | None) -> GapMap:
     return replace(gaps, dip=gaps.dip * (strip.z_px > gap.screw_px)[:, None])
 
 
-def _last_near(held: NDArray[np.bool_], row: int, apart: int) -> int:
+def _last_near(held: NDArray[np.bool_], row: int, apart: float) -> int:
     """Follow rows that show a screw down from one, none farther from the next than `apart`."""
     for below in np.flatnonzero(held[row:]) + row:
         if below - row > apart:

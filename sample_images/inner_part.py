@@ -19,6 +19,7 @@ FIT_MM = 0.015  # clearance of a part inside the bore: common practice, thousand
 BELOW_FOOT_MM = (0.1, 0.4)  # gap between foot and bottom of the index: from memory
 NO_FOOT_MM = 0.6  # an index or mouth shallower than this takes no foot, invented
 TURNS = (4.0, 7.0)  # of a screw's thread that hold, from memory
+CLEAR_MM = 0.4  # below a screw: one that bottomed would not clamp, from memory
 MINOR = 1.22687  # pitches from a screw's major to its minor diameter d3, ISO 68-1
 SUNK = (0.4, 0.8)  # of a cone's depth, to which the head of a low part fills it: invented
 
@@ -65,7 +66,8 @@ def draw_inner_part(bore: Bore, end_mm: float, rng: np.random.Generator, *, low:
     if floor < NO_FOOT_MM:
         foot = 0.0
     pitch = bore.thread.pitch_mm
-    end = min(max(end_mm, floor + TURNS[0] * pitch), bore.depth_mm)  # the screw finds its thread
+    holds = min(floor + TURNS[0] * pitch, bore.depth_mm - CLEAR_MM)
+    end = max(end_mm, holds)  # the screw finds its thread
     begins = max(end - turns * pitch, floor)
     return InnerPart(foot, begins, end, (bore.width_mm - MINOR * pitch) / 2)
 
