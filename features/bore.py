@@ -98,20 +98,13 @@ def measure_bore(
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
+    pierced, aslant = walls.pierced or part.low > LOWEST_END, part.lean > FAR_ASIDE
+    unsure = _unsure(alone=alone, faded=faded, pierced=pierced, aslant=aslant)
     return Bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
         end,
-        _depth(
-            end,
-            platform,
-            _unsure(
-                alone=alone,
-                faded=faded,
-                pierced=walls.pierced or part.low > LOWEST_END,
-                aslant=part.lean > FAR_ASIDE,
-            ),
-        ),
+        _depth(end, platform, unsure),
         mouth,
         cone,
         rows,

@@ -76,10 +76,11 @@ def tapped_width(
     burnt : float
         How much of the metal below is burnt out, so that a narrower part would not be seen there.
     """
-    part = _lowest_part(strip, sharp, run_px, body_px)
-    above = _above_a_hole(strip, sharp, run_px, body_px)
+    wide_px = row_widths(strip, sharp, strip.rows(*run_px), body_px)
+    part = _lowest_part(strip, sharp, wide_px, run_px, body_px)
+    above = _above_a_hole(strip, sharp, wide_px, run_px, body_px)
     if part and above:
-        narrow = _lowest_part(strip, sharp, above, body_px)
+        narrow = _lowest_part(strip, sharp, wide_px, above, body_px)
         if narrow and part.wide_px > WIDENED * narrow.wide_px:
             run_px, part = above, narrow
     if isinstance(part, NotMeasured):
@@ -132,16 +133,10 @@ class _Part:
 
 
 def _lowest_part(
-    strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
+    strip: Strip, sharp: Floats, wide_px: Floats, run_px: tuple[float, float], body_px: float
 ) -> _Part | NotMeasured:
     """The lowest part of one width: above lies an index or a funnel, below the drill's cone."""
-    return _part_at(strip, sharp, _lowest_rows(strip, sharp, run_px, body_px), body_px)
-
-
-def _part_at(
-    strip: Strip, sharp: Floats, part_px: tuple[float, float], body_px: float
-) -> _Part | NotMeasured:
-    """The channel between two heights, as if it were of one width there."""
+    part_px = _lowest_rows(strip, wide_px, run_px, body_px)
     dips = sharp[strip.rows(*part_px)]
     if len(dips) < 3:
         return NotMeasured("too little of the channel is seen to measure its width")
@@ -228,13 +223,13 @@ def _over(row: Floats) -> NDArray[np.bool_]:
 
 
 def _above_a_hole(
-    strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
+    strip: Strip, sharp: Floats, wide_px: Floats, run_px: tuple[float, float], body_px: float
 ) -> tuple[float, float] | None:
     """What lies above a place where the channel seems to widen: there, a hole crosses it."""
     rows = strip.rows(*run_px)
     least = max(round(BOTTOM * body_px / strip.step_px), 3)
     dips = sharp[rows, strip.columns(-CENTRAL * body_px, CENTRAL * body_px)].max(axis=1)
-    wide = ndimage.median_filter(row_widths(strip, sharp, rows, body_px), least)
+    wide = ndimage.median_filter(wide_px, least)
     wider = ndimage.binary_opening(wide > WIDENED * np.minimum.accumulate(wide), np.ones(least))
     first = int(np.argmax(wider))
     filled = dips[:first] < FILLED * np.median(dips)  # where a stump, say, bounds nothing
@@ -244,11 +239,11 @@ def _above_a_hole(
 
 
 def _lowest_rows(
-    strip: Strip, sharp: Floats, run_px: tuple[float, float], body_px: float
+    strip: Strip, wide_px: Floats, run_px: tuple[float, float], body_px: float
 ) -> tuple[float, float]:
     """From where to where the lowest part of one width lies."""
     rows = strip.rows(*run_px)
-    wide = row_widths(strip, sharp, rows, body_px)
+    wide = wide_px[: rows.stop - rows.start]
     least = max(round(BOTTOM * body_px / strip.step_px), 3)
     low, high = _lowest_alike(wide, least)
     half = min(round(0.45 * len(wide)), max(high - least, 0))
