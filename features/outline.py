@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
 CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
+STEEPER = 1e-5  # what tells two falls apart that are both steep enough: else rounding would
 COARSE = 50.0  # samples to half a width that are enough for an axis
 ENOUGH_FOR_NOISE = 200_000  # samples: twice as many leave out every other column
 
@@ -184,7 +185,9 @@ def _side(fall: Floats, inside: NDArray[np.bool_], out_px: Floats, half_px: floa
     fall = fall[:, window]
     score = np.where(inside[:, window], np.maximum(fall, 0.0), 0.0)
     ceiling = max(float(np.percentile(score.max(axis=1), 60)), 1e-6)
-    return _Side(fall, out_px[window], 1.0 / (0.06 + np.minimum(score / ceiling, 1.0)))
+    steep = score / ceiling
+    cost = 1.0 / (0.06 + np.minimum(steep, 1.0) + STEEPER * steep)
+    return _Side(fall, out_px[window], cost)
 
 
 def _ways_close_by(

@@ -90,7 +90,8 @@ def silhouette(
 
     `behind` is the grey behind it, and `body` how far the body stands out from that.
     """
-    below = strip.rows(platform_px + 0.03 * width, platform_px + 0.1 * width)
+    from_px = platform_px + 0.03 * width
+    below = strip.rows(from_px, from_px + max(0.07 * width, strip.step_px))  # one row at least
     level = behind + LEVEL * body
     rim = float(np.median(_spans(strip, below, level, width)[0]))
     rim = rim if rim > 0.5 * width else width

@@ -108,3 +108,18 @@ def test_turning_the_film_half_round_changes_neither_wall():
     rows = slice(10, 280)
     apart = upright.width_px[rows] - turned.width_px[rows]
     assert abs(float(np.median(apart))) < 0.1
+
+
+def test_a_wall_takes_the_steepest_of_falls_that_are_all_steep_enough():
+    out = np.arange(-60, 60)  # from the axis
+    fall = np.zeros((160, 120))
+    fall[:80, np.abs(out) == 20] = fall[120:, np.abs(out) == 22] = 0.05
+    fall[80:120, (np.abs(out) > 17) & (np.abs(out) < 25)] = 0.06
+    for side, moves in ((out > 0, 90), (out < 0, 110)):  # where the steepest does
+        fall[80:moves, side & (np.abs(out) == 20)] = 0.08
+        fall[moves:120, side & (np.abs(out) == 22)] = 0.08
+    film = np.cumsum(-np.sign(out) * fall, axis=1)
+    walls = walls_of((0.1 + film - film.min()).astype(np.float32), middle=60.0)
+    for strength, moves in ((walls.strength_right, 90), (walls.strength_left, 110)):
+        steep = np.r_[strength[64 : moves - 24], strength[moves - 15 : 96]]
+        assert steep.min() > 0.97 * steep.max()
