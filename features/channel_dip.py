@@ -9,6 +9,7 @@ from scipy.ndimage import gaussian_filter as gaussian
 
 from features.channel_part import CENTRAL
 from features.gaps import CLOSING, GapMap
+from features.smoothing import blurred, closed
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -22,11 +23,12 @@ CUT_OFF = 0.1  # of a row's deepest dip there: less is full metal, and what lies
 def sharp_dip(strip: Strip, gaps: GapMap, body_px: float, rows_px: tuple[float, float]) -> Floats:
     """The dip without the smoothing that suits the whole map: a tap is fine. Elsewhere 0."""
     rows = strip.rows(*rows_px)
-    grey = gaussian(strip.pixels[rows], 1.0 / strip.step_px)
-    size = max(round(CLOSING * body_px / strip.step_px), 3)
+    sharpness = 1.0 / strip.step_px
+    grey = blurred(strip.pixels[rows], sharpness, sharpness)
+    size = max(round(CLOSING * body_px / strip.step_px), 3) | 1
     inside = np.abs(strip.t_px) < 0.46 * body_px
     dip = np.zeros_like(strip.pixels)
-    dip[rows] = (ndimage.grey_closing(grey, size=(1, size)) - grey) * inside
+    dip[rows] = (closed(grey, 1, size) - grey) * inside
     return dip / max(gaps.contrast, 1e-6)
 
 
