@@ -33,7 +33,7 @@ def connection_depth(gap: Gap | None, above: Top, *, unseen: bool) -> Form:
         return Form("not assessable", 1.0, TOO_FAINT)
     if gap is None:
         return Form("not assessable", 1.0, "no gap is seen below a part, beside its screw")
-    return _state(gap.floor)
+    return _state(gap.narrows)
 
 
 def _state(floor: float) -> Form:

@@ -36,8 +36,6 @@ BORDER_PX = 4.0  # how far about a gap the axis may not be darker
 TOP = 0.12  # of a gap: where it is the space for a part …
 FADED, NARROWED = 0.55, 0.8  # … and so much of that in dip or width, the screw's own channel
 OUTER = 0.4  # of a row's dip: where a gap ends outward
-AT_PLATFORM = 0.12  # a gap that begins higher lies under no foot …
-THICK = 0.083  # … and is the empty index of a low part, if wider than this at one side
 SCREW_FROM, SCREW_LONG = 0.6, 0.08  # a gap that high and long is no chance
 SMOOTHED = 0.04
 TURN = 0.12  # a turn of a screw's thread, between whose roots nothing shows, is shorter
@@ -47,7 +45,8 @@ TURN = 0.12  # a turn of a screw's thread, between whose roots nothing shows, is
 class Gap:
     """A gap round a screw: where it begins and ends and how wide it is, in rim widths.
 
-    `narrows`: where it turns into the channel of the screw alone, or ends; `thick`: at one side.
+    `narrows`: where it turns into the channel of the screw alone, or ends: the floor of the space
+    for a part.
     `screw_px` is the strip's height down to which something shows beside a screw; `rim_px`: the
     rim's width.
     """
@@ -56,15 +55,8 @@ class Gap:
     narrows: float
     ends: float
     wide: float
-    thick: float
     screw_px: float
     rim_px: float
-
-    @property
-    def floor(self) -> float:
-        """How deep the space for a part reaches: not at all where the screw alone runs in."""
-        alone = self.begins < AT_PLATFORM and self.thick < THICK and self.narrows == self.ends
-        return 0.0 if alone else self.narrows
 
     @property
     def of_a_screw(self) -> bool:
@@ -163,7 +155,6 @@ class _Inside:
             narrows=float(narrows),
             ends=float(ends),
             wide=float(wide[full]) / rim,
-            thick=self._thick(run[full]) / rim,
             screw_px=float(self.strip.z_px[last]),
             rim_px=rim,
         )
@@ -173,9 +164,3 @@ class _Inside:
         near = np.abs(self.strip.t_px) < CENTRAL * self.body_px
         dark = self.mirrored[row] > OUTER * self.mirrored[row, near].max()
         return 2 * float(np.abs(self.strip.t_px[near & dark]).max(initial=0.0))
-
-    def _thick(self, row: int) -> float:
-        """Width of the gap at one side of the screw, px, at half its dip."""
-        columns = self.strip.columns(1, CENTRAL * self.body_px)
-        right = self.mirrored[row, columns]
-        return float((right > 0.5 * right.max()).sum()) * self.strip.step_px

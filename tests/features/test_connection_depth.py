@@ -14,14 +14,14 @@ from tests.features.test_screw_gap import screwed
 SEATED, BARE = (Top(Form(state, 0.9), 1.0, 1.0) for state in ("covered", "nothing"))
 
 
-def gap(floor):
-    return Gap(max(floor - 0.05, 0.0), floor, floor, 0.6, 0.1, 0.0, 100.0)
+def gap(narrows):
+    return Gap(max(narrows - 0.05, 0.0), narrows, narrows, 0.6, 0.0, 100.0)
 
 
 @pytest.mark.parametrize(
     ("gaps", "state"),
     [
-        ([(0.0, 2.4, 0.85)], "none"),
+        ([(0.35 * turn, 0.35 * turn + 0.15, 0.85) for turn in range(8)], "none"),
         ([(1.2, 1.5, 1.25)], "shallow"),
         ([(2.6, 2.9, 1.2)], "deep"),
     ],

@@ -40,7 +40,7 @@ def test_a_gap_below_a_foot_is_found_where_it_is(top, end, seen):
     gap = gap_in(screwed((top, end, 1.25)), seen)
     # the platform below a part as wide as it is found no better than that: 0.05 of the rim
     assert gap.begins * RIM_MM == pytest.approx(top, abs=0.2)
-    assert gap.floor * RIM_MM == pytest.approx(end, abs=0.2)
+    assert gap.narrows * RIM_MM == pytest.approx(end, abs=0.2)
     # where its dip is 0.4 of that beside the shank: 2·√(R² − 0.16·(R² − s²))
     level = 2 * math.sqrt(1.25**2 - 0.16 * (1.25**2 - SHANK_MM**2))
     assert gap.wide * RIM_MM == pytest.approx(level, abs=0.15)
@@ -48,19 +48,21 @@ def test_a_gap_below_a_foot_is_found_where_it_is(top, end, seen):
 
 def test_the_space_for_a_part_ends_where_the_channel_of_the_screw_alone_begins():
     gap = gap_in(screwed((1.0, 1.5, 1.3), (1.5, 3.5, 0.8)))
-    assert gap.floor * RIM_MM == pytest.approx(1.5, abs=0.12)
+    assert gap.narrows * RIM_MM == pytest.approx(1.5, abs=0.12)
     assert gap.screw_px * MM_PER_PX == pytest.approx(3.5, abs=0.2)
 
 
 def test_a_screw_that_runs_in_alone_from_the_platform_leaves_no_space_for_a_part():
-    gap = gap_in(screwed((0.0, 2.4, 0.85)))
-    assert gap.floor == 0.0
-    assert gap.of_a_screw
+    # beside its shank only the roots of the tapped wall show, 0.35 mm apart (M1.6 coarse, ISO 261)
+    roots = [(0.35 * turn, 0.35 * turn + 0.15, 0.85) for turn in range(8)]
+    gap = gap_in(screwed(*roots))
+    assert gap.narrows * RIM_MM < 0.3
+    assert gap.screw_px * MM_PER_PX == pytest.approx(roots[-1][1], abs=0.2)
 
 
 def test_the_empty_index_under_a_low_part_is_as_deep_as_it_is():
     gap = gap_in(screwed((0.0, 1.6, 1.3)))
-    assert gap.floor * RIM_MM == pytest.approx(1.6, abs=0.12)
+    assert gap.narrows * RIM_MM == pytest.approx(1.6, abs=0.12)
 
 
 @pytest.mark.parametrize("channel", [None, knots((4.0, 1.0), (6.0, 1.0))])
@@ -91,9 +93,9 @@ def test_a_low_part_that_passes_for_a_bare_top_is_given_away_by_its_screw():
 
 
 def test_a_short_or_a_low_gap_gives_no_screw_away():
-    assert Gap(0.3, 0.5, 0.5, 0.6, 0.1, 0.0, 100.0).of_a_screw
-    assert not Gap(0.3, 0.34, 0.34, 0.6, 0.1, 0.0, 100.0).of_a_screw
-    assert not Gap(0.9, 1.2, 1.2, 0.6, 0.1, 0.0, 100.0).of_a_screw
+    assert Gap(0.3, 0.5, 0.5, 0.6, 0.0, 100.0).of_a_screw
+    assert not Gap(0.3, 0.34, 0.34, 0.6, 0.0, 100.0).of_a_screw
+    assert not Gap(0.9, 1.2, 1.2, 0.6, 0.0, 100.0).of_a_screw
 
 
 def test_no_bare_simulated_top_is_called_covered_for_a_gap():
