@@ -132,7 +132,7 @@ def read_implant(
         mark.label,
         mark.tooth,
         measures,
-        _forms(body, above, covers, measures),
+        _forms(body, above, covers, channel.finding, measures),
         findings,
         tuple(vent for vent, _ in holes),
         _traces(body, channel, covers, holes),
@@ -265,7 +265,11 @@ def _crests(body: Body) -> dict[str, Quantity]:
 
 
 def _forms(
-    body: Body, above: top.Top, gap: Gap | None, measures: Mapping[str, Quantity]
+    body: Body,
+    above: top.Top,
+    gap: Gap | None,
+    channel: Finding,
+    measures: Mapping[str, Quantity],
 ) -> dict[str, Form]:
     return {
         "collar_form": collar.collar_form(
@@ -275,5 +279,5 @@ def _forms(
         "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
-        "connection_depth": connection_depth(gap, above, unseen=body.gap_map.unseen),
+        "connection_depth": connection_depth(gap, above, channel, faint=body.gap_map.faint),
     }

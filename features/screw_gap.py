@@ -30,6 +30,7 @@ ROUND = 1.25  # darker at the sides than on the axis by so much, there is a scre
 FAINTEST = 0.35  # of the darkest such gap: fainter ones are grain
 CLEAR = 1.6  # times the noise: less is grain
 LOWEST = 0.8  # of the length: no screw reaches farther
+DARKER = 2.2  # than nearly all rows above it
 LEAST_HIGH, LEAST_PX = 0.012, 2.0
 NARROWEST, WIDEST = 0.2, 0.85  # a slender post's shading; the body's own walls
 BORDER_PX = 4.0  # how far about a gap the axis may not be darker
@@ -80,7 +81,7 @@ def find_gap(body: Body) -> Gap | None:
     for index in range(1, count + 1):
         run = np.flatnonzero(labels == index)
         high = len(run) * step > max(LEAST_HIGH * inside.rim_px, LEAST_PX)
-        if not high or inside.is_border(run):
+        if not high or inside.is_border(run) or not inside.stands_out(run, rows.start):
             continue
         empty = ndimage.binary_opening(~ringed & (inside.centre > grain))
         near = held & ~np.logical_or.accumulate(empty & (np.arange(len(empty)) > run[-1]))
@@ -138,6 +139,14 @@ class _Inside:
         near = max(round(BORDER_PX / self.strip.step_px), 1)
         axis = self.centre[max(run[0] - near, 0) : run[-1] + near + 1]
         return bool(axis.max() > self.side[run].max())
+
+    def stands_out(self, run: NDArray[np.intp], first: int) -> bool:
+        """Whether a run is far darker than all between it and the platform: else it is grain."""
+        apart = round(SMOOTHED * self.rim_px / self.strip.step_px)
+        above = self.side[first + apart : run[0] - apart]
+        if len(above) < apart:
+            return True
+        return float(np.median(self.side[run])) > DARKER * float(np.percentile(above, 95))
 
     def measured(self, run: NDArray[np.intp], platform_px: float, last: int) -> Gap:
         """Where rows of one gap begin, narrow and end, how wide it is, down to where a screw is."""

@@ -148,9 +148,11 @@ def forms(fixture: Fixture, seated: Seated) -> dict[str, str | None]:
 
 
 def _connection_depth(fixture: Fixture, seated: Seated) -> str | None:
-    """How deep the connection reaches inside, where a part with a screw shows it."""
-    if seated.inner is None or fixture.bore.thread is None:
+    """How deep the connection reaches inside, where what is seated shows it."""
+    if seated.inner is None:
         return None
+    if fixture.bore.thread is None:
+        return "no screw"
     deep = fixture.bore.floor_mm / (2 * fixture.platform_radius_mm)
     if deep < CONNECTION_FROM:
         return "none"

@@ -3,7 +3,7 @@
 import pytest
 
 from features.connection_depth import connection_depth
-from features.finding import Form
+from features.finding import Finding, Form
 from features.screw_gap import Gap
 from features.top import Top
 from tests.features.bodies_on_film import read
@@ -11,6 +11,7 @@ from tests.features.drawn_bodies import film, knots, rod
 from tests.features.simulated_films import films
 from tests.features.test_screw_gap import screwed
 
+SEEN, FULL = Finding("present", 0.9), Finding("not assessable", 1.0, "it is filled")
 SEATED, BARE = (Top(Form(state, 0.9), 1.0, 1.0) for state in ("covered", "nothing"))
 
 
@@ -35,7 +36,7 @@ def test_a_drawn_connection_is_as_deep_as_it_was_drawn(gaps, state):
 @pytest.mark.parametrize("limit", [0.15, 0.5])
 def test_near_a_limit_it_is_as_sure_of_the_one_side_as_of_the_other(limit):
     below, at, above = (
-        connection_depth(gap(limit + off), SEATED, unseen=False) for off in (-0.1, 0.001, 0.1)
+        connection_depth(gap(limit + off), SEATED, SEEN, faint=False) for off in (-0.1, 0.001, 0.1)
     )
     assert below.state != above.state
     assert min(below.probability, above.probability) > 0.9
@@ -43,19 +44,25 @@ def test_near_a_limit_it_is_as_sure_of_the_one_side_as_of_the_other(limit):
 
 
 @pytest.mark.parametrize(
-    ("found", "above", "unseen", "why"),
+    ("found", "above", "channel", "faint", "why"),
     [
-        (gap(0.3), BARE, False, "nothing is seen seated"),
-        (None, SEATED, False, "no gap"),
-        (gap(0.3), SEATED, True, "burnt out"),
+        (gap(0.3), BARE, SEEN, False, "nothing is seen seated"),
+        (None, SEATED, FULL, False, "no gap"),
+        (None, SEATED, SEEN, True, "burnt out"),
     ],
 )
 def test_it_is_not_said_without_a_part_without_a_gap_or_of_a_body_burnt_out(
-    found, above, unseen, why
+    found, above, channel, faint, why
 ):
-    form = connection_depth(found, above, unseen=unseen)
+    form = connection_depth(found, above, channel, faint=faint)
     assert form.state == "not assessable"
     assert why in form.reason
+
+
+def test_an_empty_end_below_full_metal_says_that_there_is_no_screw():
+    seated = knots((-4.0, 1.9), (-0.01, 1.9), (0.0, 2.0), (10.0, 2.0))
+    form = read(film(seated, channel=knots((3.5, 1.0), (5.5, 1.0)))).forms["connection_depth"]
+    assert form.state == "no screw"
 
 
 def test_an_open_body_has_its_channel_to_tell_instead():

@@ -19,7 +19,7 @@ FORMS = {
     "apex_form": {"flat", "dome", "pointed", "open"},
     "top_form": {"nothing", "male prism", "tines", "post", "ball", "covered"},
     "thread_starts": {"odd", "even", "rings"},
-    "connection_depth": {"none", "shallow", "deep"},
+    "connection_depth": {"none", "shallow", "deep", "no screw"},
 }
 FINDINGS = {
     "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes",

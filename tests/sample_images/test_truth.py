@@ -35,7 +35,7 @@ FORMS = {
     "apex_form": {"flat", "dome", "pointed", "open"},
     "top_form": {"nothing", "male prism", "tines", "post", "ball", "covered"},
     "thread_starts": {"odd", "even", "rings", None},
-    "connection_depth": {"none", "shallow", "deep", None},
+    "connection_depth": {"none", "shallow", "deep", "no screw", None},
 }
 
 
