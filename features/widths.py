@@ -29,8 +29,8 @@ BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 1.0
 CREST_SHARE, ROOT_SHARE = 0.07, 0.1
 LEFT_OVER = 0.08  # of a mean turn's swing: what a fit of one turn may leave over (simulated)
 # of the half height looked at: how far off a height may be; of how far the walls stand apart about
-# an axis that runs midway: what both together are then wrong by (simulated)
-SLOPING, UNLIKE = 0.25, 0.45
+# an axis that runs midway: what both together are then wrong by, or the outer one alone (simulated)
+SLOPING, UNLIKE, OUTER = 0.25, 0.45, 0.4
 HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
 
 
@@ -113,7 +113,7 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
         parts = parts_of(left, right) | {"unlike_sides": UNLIKE * max(apart - std, 0.0)}
         return from_parts(left.value + right.value, "px", **parts)
     outer = 2 * max(left.value, right.value) - clash / 2
-    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=apart / 2)
+    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=OUTER * apart)
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
