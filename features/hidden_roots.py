@@ -2,7 +2,7 @@
 
 A thread runs round the body with one depth. Along the wall where it climbs most along the rays,
 metal of the next turns stands behind its valleys and hides their ground; nothing makes them look
-deeper than they are.
+deeper than they are, but a turn that was fitted badly.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import numpy as np
 from features.quantity import Measured
 from features.threaded_wall import Wall
 
+WORSE = 1.5  # times the other wall's misfit: the deeper turn was rather fitted badly (simulated)
 SHALLOWER = 0.8  # of the other wall's depth: uneven threads stay above (simulated)
 
 
@@ -26,9 +27,16 @@ def with_hidden_roots(left: Wall, right: Wall) -> tuple[Wall, Wall]:
     sure = deep.value - shallow.value > float(np.hypot(shallow.std, deep.std))
     if not sure or shallow.value > SHALLOWER * deep.value:
         return left, right
-    if shallow is on_left:
-        return replace(left, hidden=deep), right
-    return left, replace(right, hidden=deep)
+    hiding, showing = (left, right) if shallow is on_left else (right, left)
+    if _misfit(showing) > WORSE * _misfit(hiding):
+        return left, right
+    hiding = replace(hiding, hidden=deep)
+    return (hiding, right) if shallow is on_left else (left, hiding)
+
+
+def _misfit(wall: Wall) -> float:
+    """What the fits of a wall's mean turns left over."""
+    return float(np.mean([part.cell.misfit for part in wall.whole_parts]))
 
 
 def seen_depth(wall: Wall) -> Measured | None:

@@ -48,7 +48,7 @@ FINDINGS = (
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
-UNSURE = {"coronal_width": 0.055, "apical_width": 0.055, "core_width": 0.06}
+UNSURE = {"coronal_width": 0.04, "apical_width": 0.04, "core_width": 0.055}
 UNSURE_PITCH = 0.0145
 DOUBTFUL = (0.4, 0.6)  # chance of a thread about which a core may be the envelope or far below it
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)

@@ -18,9 +18,10 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 PHASES = 16  # rows of the mean turn: finer than the blur
+SHARED = 6**-0.5  # rows: blur of a fold, which shares each sample between two of them (derived)
 GRID_PX = 0.5  # across, for the model; the blur is a pixel or more
 CHORDS = 20  # places along either half of a ray that just reaches the model's depth
-EDGES = 5  # of the parameters move the turn's outline
+EDGES = 6  # of the parameters move the turn's outline
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +36,9 @@ class Turn:
         Flat part of the crest and of the root, in turns.
     phase : float
         Of the crest, in turns.
+    lean : float
+        The apical flank's part of both flanks: a half where they are alike, less or more of a
+        buttress thread.
     k : float
         Of Beer-Lambert's law along a chord, per √px.
     blur_px : float
@@ -45,6 +49,7 @@ class Turn:
     crest: float
     foot: float
     phase: float
+    lean: float
     k: float
     blur_px: float
 
@@ -66,7 +71,7 @@ def ridge_shape(
     Returns
     -------
     shape : (PHASES, D) array
-    slopes : (7, PHASES, D) array
+    slopes : (8, PHASES, D) array
     """
     blur = turn.blur_px
     first, last = ((depth_px[0] - 4 * blur) // GRID_PX, (depth_px[-1] + 4 * blur) // GRID_PX)
@@ -75,12 +80,14 @@ def ridge_shape(
     through = np.exp(-turn.k * path)
     grey = np.concatenate([1 - through[None], turn.k * through * by_edge, [through * path]])
     rows = np.arange(PHASES, dtype=np.float64)
-    along, along_wider = _blurred_rows(rows, PHASES, blur / pitch_px * PHASES, wrap=True)
+    level, each = blur / pitch_px * PHASES, PHASES / pitch_px
+    sigma = float(np.hypot(level, SHARED))
+    along, along_wider = _blurred_rows(rows, PHASES, sigma, wrap=True)
     across, across_wider = _blurred_rows((depth_px - grid[0]) / GRID_PX, len(grid), blur / GRID_PX)
     half = grey @ across.T
     blurred = along @ half
     wider = along @ (grey[0] @ across_wider.T) / GRID_PX
-    wider += along_wider @ half[0] * (PHASES / pitch_px)
+    wider += along_wider @ half[0] * (each * level / sigma)
     return blurred[0], np.concatenate([blurred[1:], wider[None]])
 
 
@@ -113,16 +120,20 @@ def _blurred_rows(
 
 def _edge(turn: Turn, turns: Floats) -> tuple[Floats, Floats]:
     """How far outward the outline stands at places along it, and the slopes, (EDGES, …)."""
-    from_crest = (turns - turn.phase + 0.5) % 1.0 - 0.5  # 0 crest, ±0.5 root
-    flank = max(0.5 - turn.crest / 2 - turn.foot / 2, 0.02)
-    rise = (0.5 - turn.foot / 2 - np.abs(from_crest)) / flank
-    up = np.minimum(np.maximum(rise, 0.0), 1.0)
-    steep = turn.height_px * ((rise > 0) & (rise < 1)) / flank
+    flanks = max(1 - turn.crest - turn.foot, 0.04)
+    coronal = turn.crest / 2 + (1 - turn.lean) * flanks + turn.foot / 2
+    from_crest = (turns - turn.phase + coronal) % 1.0 - coronal  # the root lies at either end
+    apical = from_crest > 0
+    share = np.where(apical, turn.lean, 1 - turn.lean)
+    fall = (np.abs(from_crest) - turn.crest / 2) / (share * flanks)
+    down = np.minimum(np.maximum(fall, 0.0), 1.0)
+    steep = turn.height_px * ((fall > 0) & (fall < 1)) / flanks
+    sign = np.where(apical, 1.0, -1.0)
     slopes = np.empty((EDGES, *turns.shape))
-    slopes[0], slopes[1] = 1.0, up
-    slopes[2], slopes[3] = 0.5 * steep * up, 0.5 * steep * (up - 1)
-    slopes[4] = steep * np.sign(from_crest)
-    return turn.root_px + turn.height_px * up, slopes
+    slopes[0], slopes[1] = 1.0, 1 - down
+    slopes[2], slopes[3] = steep * (0.5 / share - down), -steep * down
+    slopes[4], slopes[5] = steep * sign / share, steep * flanks * down * sign / share
+    return turn.root_px + turn.height_px * (1 - down), slopes
 
 
 def _level(turn: Turn, grid: Floats) -> tuple[Floats, Floats]:

@@ -23,9 +23,9 @@ Floats = NDArray[np.float64]
 LINEAR_RANGES = (20.0, 3.0, 0.1)  # of A, c0 and c1 (per px): more is no film's
 # Of the parameters blur alone has a usual value: a soft fit finds crests far outside, one film is
 # sharp all over. It weighs, for each px off, as this much grey (simulated).
-BLUR_PX, BLUR_FIRM = 1.6, 0.05
-USUAL, FIRM = np.zeros(10), np.zeros(10)
-USUAL[6], FIRM[6] = BLUR_PX, BLUR_FIRM
+BLUR_PX, BLUR_FIRM = 1.4, 0.2
+USUAL, FIRM = np.zeros(11), np.zeros(11)
+USUAL[7], FIRM[7] = BLUR_PX, BLUR_FIRM
 ENOUGH, MOST_STEPS = 3e-4, 25
 
 
@@ -104,7 +104,6 @@ def fit_cell(
     pitch_px: float,
     phase: float,
     shear: float = 0.0,
-    start_blur_px: float = 1.5,
 ) -> Cell:
     """Fit the ridge model to a mean turn.
 
@@ -120,7 +119,7 @@ def fit_cell(
     usable = (cell < CLIPPED).ravel()
     if float(np.ptp(cell)) < 0.03 or usable.mean() < 0.5:
         reason = "the thread is burnt out or too faint to measure"
-        return Cell(NotMeasured(reason), NotMeasured(reason), start_blur_px)
+        return Cell(NotMeasured(reason), NotMeasured(reason), BLUR_PX)
 
     def shape(theta: Floats) -> tuple[Floats, Floats]:
         turn = Turn(*theta)
@@ -128,11 +127,11 @@ def fit_cell(
         return grey.ravel()[usable], slopes.reshape(len(theta), -1)[:, usable]
 
     reach = float(depth_px[-1])
-    low = np.array([-reach, 0.02 * reach, 0.0, 0.0, phase - 0.25, 0.01, 0.4])
-    high = np.array([reach, 1.4 * reach, 0.6, 0.6, phase + 0.25, 2.0, 0.45 * reach + 0.5])
+    low = np.array([-reach, 0.02 * reach, 0.0, 0.0, phase - 0.25, 0.1, 0.01, 0.4])
+    high = np.array([reach, 2 * reach, 0.6, 0.6, phase + 0.25, 0.9, 2.0, 0.45 * reach + 0.5])
     depth = np.tile(depth_px, len(cell))[usable]
     picture = Picture(cell.ravel()[usable], depth, shape, low, high, USUAL, FIRM)
-    start = np.array([-0.15 * reach, 0.4 * reach, 0.15, 0.15, phase, 0.3, start_blur_px])
+    start = np.array([-0.15 * reach, 0.4 * reach, 0.15, 0.15, phase, 0.5, 0.3, BLUR_PX])
     fit = fit_shape(picture, start, enough=ENOUGH, most=MOST_STEPS)
     return _as_cell(fit, np.append(high - low, LINEAR_RANGES), float(np.var(picture.grey)))
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import ndimage
 
 from features.outline import Outline
 from features.pitch import slow_course
@@ -26,6 +27,8 @@ REACH, REACH_WIDTHS, REACH_PX = 0.55, 0.14, 6.0
 # see on either side of both (judgements)
 NEAR_END, ROOM, LOOKS = 0.95, 0.85, 3
 WORSE = 1.5  # times what was left over before: the window has lost the turn
+ASTRAY_PX = 1.0  # standard deviation of the turns off the line: less blurs no turn (simulated)
+SHARPER, TOGETHER = 0.7, 3  # times what was left over before; turns whose middle one counts
 LEVEL = 0.0  # a thread that does not climb: good enough to find where its turns stand
 
 
@@ -94,6 +97,11 @@ class Wall:
         deepest = max((part.cell.depth_px for part in self.parts), default=0.0)
         return [part for part in self.parts if part.cell.depth_px >= BAND * deepest]
 
+    @property
+    def misfit(self) -> float:
+        """The most that the fit of a part's mean turn left over."""
+        return max((part.cell.misfit for part in self.parts), default=1.0)
+
     def cell_at(self, z_px: float) -> Cell | None:
         """The mean turn nearest to a height."""
         near = min(self.whole_parts, key=lambda part: part.away_px(z_px), default=None)
@@ -107,7 +115,43 @@ def fit_wall(strip: Strip, outline: Outline, side: float, thread: Thread, shear:
     """
     line = _line_under(outline, side, thread)
     comb = _comb_of(strip, outline, line, side, thread)
-    return follow_turns(Wall(side, line, comb.fit(shear)), comb) if comb else Wall(side, line)
+    if comb is None:
+        return Wall(side, line)
+    wall = follow_turns(Wall(side, line, comb.fit(shear)), comb)
+    return _along_its_turns(wall, comb, outline, shear)
+
+
+def _along_its_turns(wall: Wall, comb: _Comb, outline: Outline, shear: float) -> Wall:
+    """The wall with its turns laid over each other anew, each from where it was found.
+
+    A step, a flare or a deepening thread moves turns off the smooth line: their mean is then a
+    blurred turn. It is kept where that leaves less over.
+    """
+    if not wall.crests or not wall.roots:
+        return wall
+    z, off = _off_line(wall, comb)
+    if len(z) < ENOUGH_TURNS or float(np.std(off)) < ASTRAY_PX:
+        return wall
+    line = wall.line_px + np.interp(outline.z_px, z, off)
+    moved = replace(comb, line_px=comb.line_px + np.interp(comb.z_px, z, off))
+    better = follow_turns(Wall(wall.side, line, moved.fit(shear)), moved)
+    sharper = better.misfit < SHARPER * wall.misfit
+    return better if sharper and better.crests and better.roots else wall
+
+
+def _off_line(wall: Wall, comb: _Comb) -> tuple[Floats, Floats]:
+    """Heights of a wall's turns, and how far each stands off the mean turn along the line, px."""
+    heights, off = [], []
+    for turns, roots in ((wall.crests, False), (wall.roots, True)):
+        for z, distance in zip(turns.z_px, turns.distance_px, strict=True) if turns else ():
+            cell = wall.cell_at(z)
+            edge = cell and (cell.root_px if roots else cell.crest_px)
+            if edge:
+                heights.append(z)
+                off.append(distance - float(np.interp(z, comb.z_px, comb.line_px)) - edge.value)
+    order = np.argsort(heights)
+    steady = ndimage.median_filter(np.array(off)[order], TOGETHER, mode="nearest")
+    return np.array(heights)[order], np.asarray(steady)
 
 
 def misfit_by_shear(

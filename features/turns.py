@@ -104,6 +104,9 @@ def single_turns(
         )
         heights = (number + phase) * mean.pitch_px
         off, like = _off_mean(strip, heights, (z_px, line_px), side, mean, phase)
+        if near == NEAR_ROOTS and like.any():
+            # bone in the valleys draws all roots inward; together they are the mean turn's
+            off -= float(np.median(off[like]))
         here = np.interp(heights, z_px, line_px) + distance + off
         both.append(Turns(heights[like], here[like], near))
     return both[0], both[1]

@@ -9,6 +9,7 @@ import numpy as np
 from features.bumps import bump_at, roots_beside
 from features.grain import NO_GRAIN, Grain, find_grain
 from features.hidden_roots import with_hidden_roots
+from features.ledge import on_its_level
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.smooth_wall import rough_px, smooth_wall_at, straight_line
@@ -26,6 +27,10 @@ CUT = 0.4  # of the thread's depth: flutes cut its crests by more
 BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 1.0
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
 CREST_SHARE, ROOT_SHARE = 0.07, 0.1
+LEFT_OVER = 0.08  # of a mean turn's swing: what a fit of one turn may leave over (simulated)
+# of the half height looked at: how far off a height may be; of how far the walls stand apart about
+# an axis that runs midway: what both together are then wrong by, or the outer one alone (simulated)
+SLOPING, UNLIKE, OUTER = 0.25, 0.45, 0.4
 HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
 
 
@@ -105,9 +110,10 @@ def _both_or_the_outer(left: Measured, right: Measured) -> Measured:
     apart, std = abs(left.value - right.value), float(np.hypot(left.std, right.std))
     clash = 4 * std + 1.0
     if apart < clash:
-        return from_parts(left.value + right.value, "px", **parts_of(left, right))
+        parts = parts_of(left, right) | {"unlike_sides": UNLIKE * max(apart - std, 0.0)}
+        return from_parts(left.value + right.value, "px", **parts)
     outer = 2 * max(left.value, right.value) - clash / 2
-    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=apart / 2)
+    return from_parts(outer, "px", **parts_of(left, right), unlike_sides=OUTER * apart)
 
 
 def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: bool) -> Quantity:
@@ -117,10 +123,10 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
         return _below(crest, wall.hidden.value, HIDDEN_SHARE * wall.hidden.value)
     reached = MISSED if turns and turns.among(z_px) else NEARLY
     if turns is not None and turns.beyond_px(z_px) <= reached * walls.pitch_px:
-        return _by_turns(wall, turns, z_px, roots=roots)
-    smooth = smooth_wall_at(
-        walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
-    )
+        other = walls.right if wall is walls.left else walls.left
+        level = on_its_level(turns, other.roots if roots else other.crests, z_px)
+        return _by_turns(wall, level, z_px, roots=roots)
+    smooth = _smooth(walls, wall, z_px, reach_px)
     if turns is None:
         return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=roots)
     if roots:
@@ -131,6 +137,18 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth
     return threaded if cut else smooth  # flutes cut a thread's crests down to its roots
+
+
+def _smooth(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
+    """A smooth wall, known less well the more it slopes: a height is not known to the pixel."""
+    smooth = smooth_wall_at(
+        walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
+    )
+    line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
+    if not smooth or line is None:
+        return smooth
+    parts = parts_of(smooth) | {"height": SLOPING * abs(line.slope) * reach_px}
+    return from_parts(smooth.value, "px", **parts)
 
 
 def _over_bumps(
@@ -165,7 +183,9 @@ def _by_turns(wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
     deep = (ROOT_SHARE if roots else CREST_SHARE) * cell.depth_px
     uneven = float(np.hypot(share, std))
-    return from_parts(here, "px", **parts_of(offset), uneven_wall=uneven, thread_depth=deep)
+    unlike = cell.depth_px * max(float(np.sqrt(cell.misfit)) - LEFT_OVER, 0.0)
+    parts = parts_of(offset) | {"thread_depth": float(np.hypot(deep, unlike))}
+    return from_parts(here, "px", **parts, uneven_wall=uneven)
 
 
 def _less_the_thread(wall: Wall, z_px: float, smooth: Quantity) -> Quantity:

@@ -6,8 +6,8 @@ from features.thread_cell import Cell
 from features.threaded_wall import Part, Wall, Window
 
 
-def wall(side, depth_px, std_px=0.5):
-    cell = Cell(Measured(depth_px, std_px, "px"), Measured(0.0, std_px, "px"), 1.5)
+def wall(side, depth_px, std_px=0.5, misfit=0.004):
+    cell = Cell(Measured(depth_px, std_px, "px"), Measured(0.0, std_px, "px"), 1.5, misfit)
     return Wall(side, None, (Part(0.0, 100.0, Window(0.0, 20.0), cell),))
 
 
@@ -24,6 +24,11 @@ def test_the_shallower_wall_holds_the_other_ones_depth():
 def test_walls_much_alike_or_unsure_are_left_as_they_are():
     assert hidden(11.0, 12.0) == [None, None]
     assert hidden(6.0, 12.0, std_px=5.0) == [None, None]
+
+
+def test_a_turn_that_was_fitted_badly_lends_its_depth_to_no_wall():
+    walls = with_hidden_roots(wall(-1.0, 6.0), wall(1.0, 12.0, misfit=0.02))
+    assert [seen.hidden for seen in walls] == [None, None]
 
 
 def test_a_wall_that_was_not_fitted_says_nothing_of_the_other():

@@ -9,7 +9,9 @@ from scipy import ndimage
 from features.ridge import PHASES, Turn, _blurred_rows, ridge_shape
 
 DEPTH_PX = np.arange(-14.0, 14.1, 0.8)
-TURN = Turn(root_px=-5.0, height_px=12.0, crest=0.15, foot=0.25, phase=0.3, k=0.3, blur_px=1.5)
+TURN = Turn(
+    root_px=-5.0, height_px=12.0, crest=0.15, foot=0.25, phase=0.3, lean=0.5, k=0.3, blur_px=1.5
+)
 PITCH = 20.0
 
 
@@ -58,7 +60,7 @@ def test_a_climbing_thread_fills_its_root_and_thins_its_crest():
     assert climbing[crest, outer] < level[crest, outer] - 0.06
 
 
-NUDGES = {"crest": 0.02, "foot": 0.02, "phase": 0.02, "k": 0.01, "blur_px": 0.05}
+NUDGES = {"crest": 0.02, "foot": 0.02, "phase": 0.02, "lean": 0.02, "k": 0.01, "blur_px": 0.05}
 
 
 @pytest.mark.parametrize("shear", [0.0, 0.04, 0.08])

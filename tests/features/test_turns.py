@@ -46,6 +46,16 @@ def test_a_line_that_a_flare_has_drawn_out_is_corrected_where_it_is_wrong():
     assert 0 < std < 0.5
 
 
+def test_roots_together_stand_where_the_mean_turn_has_them():
+    # every valley looks half a pixel fuller than the mean turn that was fitted
+    strip, line = painted(threaded()), np.full(len(Z), CORE + DEPTH / 2)
+    grey, depth = fold(strip, Z, line, side=1.0, pitch_px=PITCH, reach_px=15.0)
+    mean = MeanTurn(grey, depth, PITCH, 0.0, DEPTH / 2, -DEPTH / 2)
+    fuller = painted(np.maximum(threaded(), CORE + 0.5))
+    _, roots = single_turns(fuller, Z, line, 1.0, mean)
+    assert np.median(roots.distance_px) == pytest.approx(CORE, abs=0.05)
+
+
 def test_a_turn_that_is_cut_away_is_left_out():
     distance = threaded()
     distance[150:178] = CORE  # a flute through the crest at 162

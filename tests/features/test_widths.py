@@ -1,5 +1,7 @@
 """Widths of smooth bodies under turns, tones and clumsy clicks."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -66,6 +68,27 @@ def test_walls_that_part_toward_the_apex_are_believed_only_where_the_body_stands
 def test_a_cylinder_has_no_taper():
     taper = read(smooth()).measures["taper_deg"]
     assert taper.value == pytest.approx(0, abs=0.15)
+
+
+def test_walls_that_stand_unlike_about_the_axis_are_known_less_well():
+    strip, outline, _ = followed(smooth())
+    aside = replace(strip, t_px=strip.t_px + 1.0)
+    shifted = replace(outline, left_px=outline.left_px - 1.0, right_px=outline.right_px + 1.0)
+    none = Thread(NotMeasured("none"), 0.01)
+    even, unlike = (
+        envelope_at(fit_walls(*view, none), 150.0, 12.0)
+        for view in ((strip, outline), (aside, shifted))
+    )
+    assert unlike.value == pytest.approx(even.value, abs=0.1)
+    assert dict(unlike.parts)["unlike_sides"] > 0.4
+    assert dict(even.parts).get("unlike_sides", 0.0) < 0.1
+
+
+def test_a_wall_that_slopes_is_known_less_well_at_a_height():
+    rod, steep = (read(film).measures["coronal_width"] for film in (smooth(), cone(5.5, 2.5)))
+    assert dict(rod.parts).get("height", 0.0) < 0.05
+    # 9.5° on either wall, over 4 % of 300 px: a quarter of 2 px each
+    assert dict(steep.parts)["height"] == pytest.approx(0.7, abs=0.1)
 
 
 def test_clicks_3_to_6_px_off_do_not_change_a_width():
