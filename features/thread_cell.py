@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 LINEAR_RANGES = (20.0, 3.0, 0.1)  # of A, c0 and c1 (per px): more is no film's
 # Of the parameters blur alone has a usual value: a soft fit finds crests far outside, one film is
 # sharp all over. It weighs, for each px off, as this much grey (simulated).
-BLUR_PX, BLUR_FIRM = 1.4, 0.2
+BLUR_PX, BLUR_FIRM = 1.4, 0.13
 USUAL, FIRM = np.zeros(11), np.zeros(11)
 USUAL[7], FIRM[7] = BLUR_PX, BLUR_FIRM
 ENOUGH, MOST_STEPS = 3e-4, 25

@@ -59,7 +59,7 @@ FINDINGS = {
     "apex_form": "Form of the apex",
     "top_form": "What stands above the platform",
     "thread_starts": "Stagger of left and right crests",
-    "connection_depth": "Depth of the connection under the part on it",
+    "connection_depth": "Depth of the connection under the part",
 }
 GROUPS = {
     "external_index": "external index",
@@ -95,6 +95,7 @@ SOURCES = {
     "end_shape": "the form of the apex under a tilted beam",
     "fading": "a thin tip that fades into the bone",
     "platform": "the height of the platform on a sloping wall",
+    "height": "the height it is taken at, on a sloping wall",
     "axis": "the direction of the axis",
     "thread_shape": "the form of the thread",
     "thread_depth": "the depth of the thread",
