@@ -31,6 +31,7 @@ from features.quantity import NotMeasured, Quantity, from_parts, parts_of
 from features.screw_gap import Gap, below_screw, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
+from features.thread_search import least_depth_px
 from features.threads import Thread
 from features.traces import Trace, gap_trace, outline_traces, vent_trace
 from features.vents import find_vent
@@ -49,6 +50,7 @@ FINDINGS = (
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
 UNSURE = {"coronal_width": 0.04, "apical_width": 0.04, "core_width": 0.055}
+HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
 UNSURE_PITCH = 0.0145
 DOUBTFUL = (0.4, 0.6)  # chance of a thread about which a core may be the envelope or far below it
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
@@ -117,7 +119,8 @@ def read_implant(
     holes: tuple[tuple[Vent, float], ...] = ()
     if findings["vents"].state == "present":
         holes = find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)
-    measures = _lengths(body) | _thread_measures(body, fine)
+    measures = _lengths(body)
+    measures |= _thread_measures(body, fine, measures["core_width"])
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
         "tilt_deg": body.helix.tilt_deg,
@@ -191,6 +194,8 @@ def _core_width(body: Body, reach_px: float) -> Quantity:
     chance = body.thread.probability
     if not body.thread.pitch_px and DOUBTFUL[0] <= chance <= DOUBTFUL[1]:
         return NotMeasured("whether the walls have a thread is not clear, so neither is their core")
+    if not body.thread.pitch_px and least_depth_px(body.outline) > HIDDEN * body.width_px:
+        return NotMeasured("the walls are so uneven that a deep thread could hide, and its core")
     return widths.core_at(body.walls, body.height(0.5), reach_px)
 
 
@@ -212,12 +217,12 @@ def _sure_enough(width: Quantity, most: float) -> Quantity:
     return NotMeasured(f"the wall there is too uneven to tell the width better than ±{share} %")
 
 
-def _thread_measures(body: Body, fine: Thread | None) -> dict[str, Quantity]:
+def _thread_measures(body: Body, fine: Thread | None, core: Quantity) -> dict[str, Quantity]:
     thread = body.thread
     height = collar.collar_height(thread, fine, platform=body.platform, length_px=body.length_px)
     return {
         "thread_pitch": _pitch(body),
-        "thread_depth": _thread_depth(body),
+        "thread_depth": _thread_depth(body, core),
         "collar_height": height,
     }
 
@@ -234,9 +239,12 @@ def _pitch(body: Body) -> Quantity:
     return pitch
 
 
-def _thread_depth(body: Body) -> Quantity:
+def _thread_depth(body: Body, core: Quantity) -> Quantity:
+    """The depth is told by the core: what is no sure wall for the one is none for the other."""
     if not body.thread.pitch_px:
         return body.thread.pitch_px
+    if not core:
+        return core
     return thread_depth(body.walls)
 
 

@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 
-from features.implant import _sure_enough, read_implant
-from features.quantity import Measured
+from features import implant
+from features.body import find_body
+from features.implant import _sure_enough, _thread_depth, read_implant
+from features.quantity import Measured, NotMeasured
 from tests.features.bodies_on_film import mark, read, smooth, threaded
 from tests.features.simulated_films import covered, films, relative_errors
 
@@ -111,3 +113,27 @@ def test_a_width_that_tells_too_little_is_not_given():
     unsure = _sure_enough(Measured(100.0, 6.0, "px"), 0.055)
     assert not unsure
     assert "±12 %" in unsure.reason
+
+
+def _body(drawn):
+    pixels, truth = drawn
+    return find_body(pixels.astype(np.float32), mark(truth))[0]
+
+
+def test_a_thread_whose_core_is_on_no_sure_wall_has_no_depth_either():
+    body = _body(threaded())
+    assert _thread_depth(body, Measured(100.0, 1.0, "px"))
+    why = NotMeasured("the bone beside is as uneven as the implant is bright: no sure wall")
+    assert _thread_depth(body, why) == why
+
+
+@pytest.mark.parametrize(("hidden", "there"), [(0.03, True), (0.07, False)])
+def test_where_a_deep_thread_could_hide_the_core_is_not_said_to_be_the_envelope(
+    hidden, there, monkeypatch
+):
+    body = _body(smooth())
+    assert not body.thread.pitch_px
+    monkeypatch.setattr(implant, "least_depth_px", lambda _: hidden * body.width_px)
+    core = implant._core_width(body, 10.0)
+    assert bool(core) == there
+    assert there or "could hide" in core.reason
