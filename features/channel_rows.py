@@ -27,8 +27,12 @@ def row_dip(strip: Strip, dip: Floats, width_px: float, along_px: float = 1.5) -
     """Strongest dip in each row that stands on both sides of the axis alike."""
     central = dip[:, strip.columns(-CENTRAL * width_px, CENTRAL * width_px)]
     mirrored = np.minimum(central, central[:, ::-1])
-    strongest = np.sort(mirrored, axis=1)[:, -max(central.shape[1] // 6, 2) :].mean(axis=1)
-    return np.asarray(ndimage.gaussian_filter1d(strongest, along_px / strip.step_px))
+    return np.asarray(ndimage.gaussian_filter1d(strongest(mirrored), along_px / strip.step_px))
+
+
+def strongest(dip: Floats) -> Floats:
+    """Mean of the strongest sixth of each row."""
+    return np.asarray(np.sort(dip, axis=1)[:, -max(dip.shape[1] // 6, 2) :].mean(axis=1))
 
 
 def seen_at(strip: Strip, dips: Floats, top_px: float, tip_px: float) -> float:

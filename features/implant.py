@@ -99,7 +99,10 @@ def read_implant(
         beside=body.gap_map.beside,
         contrast=body.gap_map.contrast,
     )
-    gap = find_gap(body)
+    rim = collar.platform_width(
+        body.walls, body.mark, platform=body.platform, length_px=body.length_px
+    )
+    gap = find_gap(body, rim.value if rim else mark.width_px)
     above = top.with_screw(above, screw=gap is not None and gap.of_a_screw)
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     covers = gap if above.form.state == "covered" else None
@@ -119,7 +122,7 @@ def read_implant(
     holes: tuple[tuple[Vent, float], ...] = ()
     if findings["vents"].state == "present":
         holes = find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)
-    measures = _lengths(body)
+    measures = _lengths(body, rim)
     measures |= _thread_measures(body, fine, measures["core_width"])
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
@@ -175,12 +178,10 @@ def _traces(
     return lines + tuple(box for box in boxes if box)
 
 
-def _lengths(body: Body) -> dict[str, Quantity]:
+def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
     found = {
-        "platform_width": collar.platform_width(
-            body.walls, body.mark, platform=body.platform, length_px=body.length_px
-        ),
+        "platform_width": rim,
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
         "core_width": _core_width(body, reach),

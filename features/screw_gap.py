@@ -16,8 +16,7 @@ from scipy import ndimage
 from features.body import Body
 from features.channel_dip import sharp_dip
 from features.channel_part import CENTRAL
-from features.channel_rows import seen_at
-from features.collar import platform_width
+from features.channel_rows import seen_at, strongest
 from features.gaps import GapMap
 from features.strip import Strip
 
@@ -65,9 +64,9 @@ class Gap:
         return self.begins < SCREW_FROM and self.ends - self.begins > SCREW_LONG
 
 
-def find_gap(body: Body) -> Gap | None:
-    """Find the highest gap round a screw, or None."""
-    inside = _Inside.of(body)
+def find_gap(body: Body, rim_px: float) -> Gap | None:
+    """Find the highest gap round a screw, or None; `rim_px` is the platform's width."""
+    inside = _Inside.of(body, rim_px)
     top, tip, step = body.platform.value, body.tip_px, body.strip.step_px
     end = min(top + LOOKED * inside.rim_px, top + LOWEST * (tip - top))
     rows = body.strip.rows(top + 1.0, end)
@@ -78,23 +77,17 @@ def find_gap(body: Body) -> Gap | None:
     held[rows] = (ringed & (inside.side > grain))[rows]
     seen = held & (inside.side > FAINTEST * darkest)
     labels, count = ndimage.label(ndimage.binary_closing(seen, iterations=max(round(1 / step), 1)))
+    empty = ndimage.binary_opening(~ringed & (inside.centre > grain))
     for index in range(1, count + 1):
         run = np.flatnonzero(labels == index)
         high = len(run) * step > max(LEAST_HIGH * inside.rim_px, LEAST_PX)
         if not high or inside.is_border(run) or not inside.stands_out(run, rows.start):
             continue
-        empty = ndimage.binary_opening(~ringed & (inside.centre > grain))
         near = held & ~np.logical_or.accumulate(empty & (np.arange(len(empty)) > run[-1]))
         gap = inside.measured(run, top, _last_near(near, run[-1], TURN * inside.rim_px / step))
         if NARROWEST < gap.wide < WIDEST:
             return gap
     return None
-
-
-def _rim_px(body: Body) -> float:
-    """Width of the platform as measured, or else as marked."""
-    found = platform_width(body.walls, body.mark, platform=body.platform, length_px=body.length_px)
-    return found.value if found else body.mark.width_px
 
 
 def below_screw(gaps: GapMap, strip: Strip, gap: Gap | None) -> GapMap:
@@ -125,14 +118,13 @@ class _Inside:
     centre: Floats
 
     @classmethod
-    def of(cls, body: Body) -> _Inside:
+    def of(cls, body: Body, rim_px: float) -> _Inside:
         strip, wide = body.strip, body.width_px
         sharp = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
         mirrored = np.minimum(sharp, sharp[:, ::-1])
-        beside = np.sort(mirrored[:, strip.columns(SHANK * wide, CENTRAL * wide)], axis=1)
-        side = beside[:, -max(beside.shape[1] // 6, 2) :].mean(axis=1)
+        side = strongest(mirrored[:, strip.columns(SHANK * wide, CENTRAL * wide)])
         centre = np.median(mirrored[:, strip.columns(-2, 2)], axis=1)
-        return cls(strip, _rim_px(body), wide, mirrored, side, centre)
+        return cls(strip, rim_px, wide, mirrored, side, centre)
 
     def is_border(self, run: NDArray[np.intp]) -> bool:
         """Whether a run is but the edge of an empty channel, which is far darker on the axis."""

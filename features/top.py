@@ -99,16 +99,16 @@ def with_mouth(above: Top, mouth: Quantity) -> Top:
 
     A low cover screw passes for the implant's own prism or for nothing, and yet fills the mouth.
     """
-    if mouth != FILLED or above.form.state not in BARE:
-        return above
-    return replace(above, form=Form("covered", CLOSED))
+    return _closed(above) if mouth == FILLED else above
 
 
 def with_screw(above: Top, *, screw: bool) -> Top:
     """What stands above, a screw seen inside: there is none in a body left open."""
-    if not screw or above.form.state not in BARE:
-        return above
-    return replace(above, form=Form("covered", CLOSED))
+    return _closed(above) if screw else above
+
+
+def _closed(above: Top) -> Top:
+    return replace(above, form=Form("covered", CLOSED)) if above.form.state in BARE else above
 
 
 def form_of(seen: Silhouette) -> Form:

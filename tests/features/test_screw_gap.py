@@ -31,7 +31,7 @@ def screwed(*gaps, radius=COVERED, channel=None, **more):
 
 def gap_in(body, turned=lambda drawn: drawn):
     pixels, truth = turned(body)
-    return find_gap(find_body(pixels.astype(np.float32), mark(truth))[0])
+    return find_gap(find_body(pixels.astype(np.float32), mark(truth))[0], RIM_MM / MM_PER_PX)
 
 
 @pytest.mark.parametrize("seen", [lambda drawn: drawn, half_turned])
