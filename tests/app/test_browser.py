@@ -177,6 +177,14 @@ def test_answering_leaves_the_questions_open_and_asks_on_what_it_was_seen(page):
     page.get_by_role("link", name="Findings").click()
     page.get_by_role("button", name="See the families").wait_for()  # the last thing on the page
     page.get_by_text("What you see or feel on the implant itself").click()
+    wait_till_still(page)
     page.get_by_text("three lobes", exact=True).click()
     page.get_by_text("a part screwed to it", exact=True).click()
     page.get_by_text("of a part screwed to the implant", exact=False).wait_for(state="attached")
+
+
+def wait_till_still(page):
+    """A press on something that slides away under the pointer is none, to the browser."""
+    page.wait_for_function(
+        "() => document.getAnimations().every((one) => one.playState !== 'running')"
+    )
