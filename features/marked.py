@@ -33,7 +33,7 @@ class Meeting:
     unsure_px: float
 
 
-def meet(found: Measured, marked: Measured, *, stray: float) -> Meeting:
+def meet(found: Measured, marked: Measured, *, stray: float, besides_px: float = 0.0) -> Meeting:
     """Weigh a found place against a marked one, in px.
 
     Parameters
@@ -42,12 +42,14 @@ def meet(found: Measured, marked: Measured, *, stray: float) -> Meeting:
         Of the same thing, independently.
     stray : float
         How often something else is found in its place.
+    besides_px : float
+        Standard deviation of what may lie between the two, as an end's overhang does.
     """
-    apart, both = found.value - marked.value, math.hypot(found.std, marked.std)
-    same = (1 - stray) * _likely(apart, both)
+    apart = found.value - marked.value
+    same = (1 - stray) * _likely(apart, math.hypot(found.std, marked.std, besides_px))
     other = stray * _likely(apart, math.hypot(ASTRAY_PX, marked.std))
     doubt = other / max(same + other, 1e-300)
-    near = marked.std**2 / both**2
+    near = marked.std**2 / (found.std**2 + marked.std**2)
     unsure = math.sqrt(doubt * (1 - doubt)) * near * abs(apart)
     return Meeting((1 - doubt) * near, doubt, unsure)
 

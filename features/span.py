@@ -40,15 +40,19 @@ def _end(body: Body) -> tuple[Measured, Floats, float]:
     over, over_std = _beyond_apex(body)
     tip = from_parts(body.tip.value, "px", **parts_of(body.tip), fading=_fading(body))
     beyond, unsure = body.slant.mean(over)
-    apex = from_parts(tip.value - beyond, "px", **parts_of(tip), tilt=unsure, end_shape=over_std)
-    meeting = meet(apex, click, stray=tip_stray(body.strip, body.outline, tip.value))
+    apex = from_parts(tip.value - beyond, "px", **parts_of(tip))
+    stray = (1 - _pointed(body)) * tip_stray(body.strip, body.outline, tip.value)
+    meeting = meet(apex, click, stray=stray, besides_px=float(np.hypot(unsure, over_std)))
     return joined(tip, click, meeting), meeting.share * over, meeting.share * over_std
 
 
 def _fading(body: Body) -> float:
     """How far a pointed end may be misread where its thin tip fades into the bone, px."""
-    pointed = body.end_shape.chances["pointed"] if body.end_shape else 0.0
-    return FADING * pointed * apical_width(body.outline, body.tip_px)
+    return FADING * _pointed(body) * apical_width(body.outline, body.tip_px)
+
+
+def _pointed(body: Body) -> float:
+    return body.end_shape.chances["pointed"] if body.end_shape else 0.0
 
 
 def _beyond_apex(body: Body) -> tuple[Floats, float]:

@@ -1,0 +1,47 @@
+"""What was found and what was marked, joined."""
+
+import pytest
+
+from features.marked import joined, meet
+from features.quantity import from_parts
+
+
+def at(value, std, name="edge"):
+    return from_parts(value, "px", **{name: std})
+
+
+def join(found, marked, *, stray=0.05):
+    return joined(found, marked, meet(found, marked, stray=stray))
+
+
+def test_two_that_agree_count_by_how_sure_they_are():
+    both = join(at(1.0, 1.0), at(0.0, 2.0, "marks"), stray=0.0)
+    assert both.value == pytest.approx(0.8)  # 4 parts of 5
+    assert both.std == pytest.approx((4 / 5) ** 0.5)  # of two independent values
+
+
+def test_the_farther_a_found_edge_lies_from_its_mark_the_less_it_counts():
+    shares = [meet(at(far, 1.0), at(0.0, 2.0), stray=0.05).share for far in (0, 4, 8, 16)]
+    assert shares == sorted(shares, reverse=True)
+    assert shares[0] > 0.79
+    assert shares[3] < 0.01
+
+
+def test_where_it_is_open_which_of_both_is_meant_the_interval_reaches_both():
+    found, marked = at(7.0, 0.5), at(0.0, 2.0, "marks")
+    meeting = meet(found, marked, stray=0.05)
+    assert 0.2 < meeting.doubt < 0.8
+    low, high = joined(found, marked, meeting).interval
+    assert low < 0.0 < 7.0 < high
+    assert "other_edge" in dict(joined(found, marked, meeting).parts)
+
+
+def test_what_may_lie_between_both_is_no_reason_to_doubt():
+    found, marked = at(8.0, 0.5), at(0.0, 2.0)
+    bare = meet(found, marked, stray=0.05)
+    tilted = meet(found, marked, stray=0.05, besides_px=5.0)
+    assert tilted.doubt < 0.2 * bare.doubt
+
+
+def test_something_else_is_never_found_where_it_cannot_be():
+    assert meet(at(500.0, 0.1), at(0.0, 0.1), stray=0.0).doubt == 0.0
