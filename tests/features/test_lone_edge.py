@@ -25,7 +25,7 @@ def test_the_only_edge_is_hardly_ever_another_ones():
 
 
 def test_the_more_the_grey_changes_nearby_the_likelier_an_edge_is_another_ones():
-    chances = [chance((0.0, 0.4), (-12.0, other), (12.0, -other)) for other in (0.05, 0.2, 0.5)]
+    chances = [chance((0.0, 0.4), (-12.0, other), (12.0, -other)) for other in (0.05, 0.2, 1.5)]
     assert chances == sorted(set(chances))
     assert chances[-1] == STRAYS[0]
 
