@@ -43,7 +43,7 @@ def all_findings(
         body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px
     )
     return {
-        **helix.thread_and_rings(body.thread, body.helix),
+        **helix.thread_and_rings(body.thread, body.helix, faint=body.gap_map.faint),
         "vents": vents.vents_finding(
             body.gap_map, hole, perforated=perforations.state == "present"
         ),
