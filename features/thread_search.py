@@ -123,9 +123,9 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
         far = best.to_px - best.from_px
         if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
-    best = max(looks, key=_likely, default=None)
-    if best is None:
+    if not looks:
         return _without_pitch(outline, 0.02, 0.0)
+    best = max(looks, key=_likely)
     if best.probability < BELIEVED:
         return _without_pitch(outline, _agreed(looks), best.share)
     return whole_turns(best, outline)
