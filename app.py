@@ -8,7 +8,7 @@ st.set_page_config(page_title="Radiofixture", layout="wide")
 
 TITLES = (
     *("Film", "Findings", "Families", "Second reading", "Restore", "Record"),
-    *("Cases", "Shelf"),
+    *("No film", "Cases", "Shelf"),
 )
 pages = [st.Page(look.page(title.lower().replace(" ", "_")), title=title) for title in TITLES]
 chosen = st.navigation(pages, position="top")

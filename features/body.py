@@ -13,6 +13,7 @@ from features.end_shape import EndShape
 from features.helix import Helix, read_helix
 from features.marks import ImplantMark
 from features.outline import Outline, follow_implant
+from features.perforations import perforated
 from features.pitch import refine_pitch
 from features.quantity import Measured, Quantity
 from features.shear import wall_shears
@@ -91,7 +92,7 @@ def find_body(
     end = tip.value if tip else length
     gap_map = gaps.find_gaps(strip, outline, tip_px=end, pitch_px=pitch)
     opened = vents.open_end_probability(gap_map, tip_px=end, width_px=width)
-    holed = vents.perforated(strip, gap_map, tip_px=end, width_px=width)
+    holed = perforated(strip, gap_map, tip_px=end, width_px=width)
     helix = read_helix(strip, outline, thread, hollow=holed)
     walls = _walls(strip, outline, thread, helix, hollow=holed or opened > 0.5)
     slant = slant_of(helix.tilt_deg, holder=holder, slender=length / width)

@@ -8,6 +8,7 @@ from features.cross_hole import CrossHole, find_cross_hole
 from features.dense import dense_finding
 from features.finding import Finding
 from features.inset import inset_finding
+from features.perforations import perforations_finding
 from features.solid import solid_finding
 from features.steps import steps_finding
 
@@ -38,11 +39,11 @@ def all_findings(
     `fine` is that of the fine threads at the neck, `above` what stands on the platform, `gapped`
     whether a gap shows beside a screw in the channel.
     """
-    perforations = vents.perforations_finding(
-        body.strip, body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px
+    perforations = perforations_finding(
+        body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px
     )
     return {
-        **helix.thread_and_rings(body.thread, body.helix),
+        **helix.thread_and_rings(body.thread, body.helix, faint=body.gap_map.faint),
         "vents": vents.vents_finding(
             body.gap_map, hole, perforated=perforations.state == "present"
         ),

@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 CLOSING = 0.86  # of the body width: the widest gap that can be told from the outside
 EDGE = 0.88  # of the half width: farther out the wall's own blur looks like a gap
 SPOT = 0.42  # of the body width: largest hole of a perforated wall
-DARK_SPOT = 0.11  # dip of a hole in a thin wall, as part of the body's contrast
+DARK_SPOT = 0.12  # dip of a hole in a thin wall, as part of the body's contrast
 COARSEST_TEXTURE = 0.3  # of the body's contrast: titanium's is below 0.26 (simulated)
 FAINT = 0.03  # grey: a body with less contrast than this cannot be looked into
 TOO_FAINT = "the body is burnt out or too faint to look inside"
@@ -141,12 +141,16 @@ def _within(inside: NDArray[np.bool_], rows: slice, dip: Floats) -> Floats:
     return whole
 
 
-def count_spots(strip: Strip, gaps: GapMap, *, width_px: float, from_px: float) -> int:
-    """Dark spots below a height: candidates for the holes of a perforated wall."""
+def dark_spots(
+    strip: Strip, gaps: GapMap, *, width_px: float, from_px: float
+) -> tuple[Floats, Floats]:
+    """Heights (increasing) and places across of the dark spots below a height."""
     apart = max(round(SMALLEST * width_px / strip.step_px), 2)
     sharp = ndimage.gaussian_filter(gaps.spots, 0.25 * apart)
     peaks = feature.peak_local_max(sharp, min_distance=apart, threshold_abs=DARK_SPOT)
-    return int((strip.z_px[peaks[:, 0]] > from_px).sum())
+    peaks = peaks[np.argsort(peaks[:, 0], kind="stable")]
+    z, t = strip.z_px[peaks[:, 0]], strip.t_px[peaks[:, 1]]
+    return z[z > from_px], t[z > from_px]
 
 
 def _inner_grey(strip: Strip, outline: Outline) -> float:

@@ -52,7 +52,7 @@ EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated cera
 UNSURE = {"coronal_width": 0.04, "apical_width": 0.031, "core_width": 0.055}
 HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
 UNSURE_PITCH = 0.0145
-DOUBTFUL = (0.4, 0.6)  # chance of a thread about which a core may be the envelope or far below it
+DOUBTFUL = (0.4, 0.9)  # chance of a thread about which a core may be the envelope or far below it
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
@@ -193,7 +193,7 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
 
 def _core_width(body: Body, reach_px: float) -> Quantity:
     chance = body.thread.probability
-    if not body.thread.pitch_px and DOUBTFUL[0] <= chance <= DOUBTFUL[1]:
+    if not body.thread.pitch_px and DOUBTFUL[0] <= chance < DOUBTFUL[1]:
         return NotMeasured("whether the walls have a thread is not clear, so neither is their core")
     if not body.thread.pitch_px and least_depth_px(body.outline) > HIDDEN * body.width_px:
         return NotMeasured("the walls are so uneven that a deep thread could hide, and its core")

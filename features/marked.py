@@ -1,7 +1,7 @@
 """What the film shows and what was marked, joined: each counts by how sure it is.
 
-An edge that lies farther from its mark than both may be off is likely another one; the mark then
-counts instead of it, the more the farther they lie apart.
+An edge that lies farther from its mark than both may be off is likely another one, unless it is the
+one edge nearby: then the mark has slipped.
 """
 
 from __future__ import annotations
@@ -9,9 +9,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from features.quantity import Measured, from_parts, parts_of
 
 ASTRAY_PX = 12.0  # standard deviation of where another edge is taken for the one marked (simulated)
+# One mark in twenty slips: it is then this much off, whatever is stated of it (common practice).
+SLIPS, SLIP_PX = 0.05, 5.0
+NEVER = 1e-300  # keeps what cannot be from dividing by nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +30,7 @@ class Meeting:
     doubt : float
         Probability that what was found is something else.
     unsure_px : float
-        Standard deviation that this doubt adds.
+        Standard deviation that not knowing which of the two is right adds.
     """
 
     share: float
@@ -46,12 +51,20 @@ def meet(found: Measured, marked: Measured, *, stray: float, besides_px: float =
         Standard deviation of what may lie between the two, as an end's overhang does.
     """
     apart = found.value - marked.value
-    same = (1 - stray) * _likely(apart, math.hypot(found.std, marked.std, besides_px))
-    other = stray * _likely(apart, math.hypot(ASTRAY_PX, marked.std))
-    doubt = other / max(same + other, 1e-300)
     near = marked.std**2 / (found.std**2 + marked.std**2)
-    unsure = math.sqrt(doubt * (1 - doubt)) * near * abs(apart)
-    return Meeting((1 - doubt) * near, doubt, unsure)
+    # both right, a mark that slipped, another edge: how likely each is, and what the found counts
+    chances = np.array(
+        [
+            (1 - stray) * (1 - SLIPS) * _likely(apart, found.std, marked.std, besides_px),
+            (1 - stray) * SLIPS * _likely(apart, found.std, max(SLIP_PX, marked.std), besides_px),
+            stray * _likely(apart, ASTRAY_PX, marked.std),
+        ]
+    )
+    chances /= max(float(chances.sum()), NEVER)
+    shares = np.array([near, 1.0, 0.0])
+    share = float(chances @ shares)
+    spread = float(np.sqrt(chances @ (shares - share) ** 2))
+    return Meeting(share, float(chances[2]), spread * abs(apart))
 
 
 def joined(found: Measured, marked: Measured, meeting: Meeting) -> Measured:
@@ -63,5 +76,6 @@ def joined(found: Measured, marked: Measured, meeting: Meeting) -> Measured:
     return from_parts(value, "px", **parts, marks=left * marked.std, other_edge=other)
 
 
-def _likely(apart: float, std: float) -> float:
+def _likely(apart: float, *stds: float) -> float:
+    std = math.hypot(*stds)
     return math.exp(-0.5 * (apart / std) ** 2) / std

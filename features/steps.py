@@ -18,15 +18,15 @@ from features.turns import joined
 
 Floats = NDArray[np.float64]
 
-PLACES = 40  # heights at which a smooth body's width is taken
+PLACES = 60  # heights at which a smooth body's width is taken
 SMOOTH_PART, THREADED_PART = (0.10, 0.92), (0.06, 0.93)  # of the length: without rim and tip
 FEWEST, MOST = 3, 7  # level lengths
 SHORTEST = 2  # widths on one level
 SHOULDER = 0.008  # of the body's width, each side: less is a wall's own wave
-CURVES = (1, 2, 3)  # degrees of the even course
+CURVES = (1, 2, 3, 4, 5)  # degrees of the even course: bulges and waists are even as well
 CRESTS = 12  # fewer say nothing of steps
 # what each width must speak for steps, in nepers; they part simulated bodies
-CLEAR_SMOOTH, CLEAR_THREADED = 1.6, 0.3
+CLEAR_SMOOTH, CLEAR_THREADED = 0.8, 0.15
 # sureness: turns hide small steps (judgements)
 PRESENT, ABSENT_SMOOTH, ABSENT_THREADED = 0.85, 0.85, 0.7
 NEVER = 1e9

@@ -43,6 +43,9 @@ TWELFTH = 10.0  # … of a third; below 6 for threads read right, 25-31 at a thi
 # probability, and part of the length, from which no further look is taken: what weaves finely over
 # the neck alone stands above a coarser thread
 SURE, FAR = 0.9, 0.3
+# of a pitch: bone and single bumps show every look a pitch of its own, a faint thread the same one;
+# what so many that agree add to the log-odds, and what they make it at most (simulated)
+SAME_PITCH, AGREEING, AGREED, AGREED_MOST = 0.03, 3, 2.0, 0.85
 # turns above and below the middle of both walls, without a comb through them
 ROOTS_BESIDE = 0.9
 UNEVEN = NotMeasured("turns are seen, too few or too uneven on their way to tell the pitch")
@@ -109,24 +112,44 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
     strip, outline
         From `follow_implant`.
     """
-    best: Thread | None = None
+    looks: list[Thread] = []
     for found in _looks(strip, outline):
         if isinstance(found.pitch_px, NotMeasured):
-            if "coarse" in found.pitch_px.reason and best is None:
+            if "coarse" in found.pitch_px.reason and not looks:
                 return found
             continue
-        judged = replace(found, probability=thread_probability(found, outline))
-        if best is None or judged.probability > best.probability:
-            best = judged
+        looks.append(replace(found, probability=thread_probability(found, outline)))
+        best = max(looks, key=_likely)
         far = best.to_px - best.from_px
         if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
-    if best is None or best.probability < BELIEVED:
-        if roots_beside(outline, float(outline.z_px.mean())):
-            return Thread(UNEVEN, ROOTS_BESIDE, best.share if best else 0.0)
-        chance, share = (0.02, 0.0) if best is None else (min(best.probability, 0.5), best.share)
-        return Thread(NotMeasured(_none_seen(outline)), chance, share)
+    if not looks:
+        return _without_pitch(outline, 0.02, 0.0)
+    best = max(looks, key=_likely)
+    if best.probability < BELIEVED:
+        return _without_pitch(outline, _agreed(looks), best.share)
     return whole_turns(best, outline)
+
+
+def _without_pitch(outline: Outline, chance: float, share: float) -> Thread:
+    """A thread that is seen and no more, or none."""
+    if roots_beside(outline, float(outline.z_px.mean())):
+        return Thread(UNEVEN, ROOTS_BESIDE, share)
+    if chance >= BELIEVED:
+        return Thread(UNEVEN, min(chance, AGREED_MOST), share)
+    return Thread(NotMeasured(_none_seen(outline)), min(chance, 0.5), share)
+
+
+def _likely(thread: Thread) -> float:
+    return thread.probability
+
+
+def _agreed(looks: list[Thread]) -> float:
+    """Probability of the likeliest look, told by how many others find its pitch as well."""
+    pitches = np.array([look.pitch_px.value for look in looks if look.pitch_px])
+    weights = special.logit([look.probability for look in looks])
+    alike = np.abs(pitches[:, None] / pitches - 1) < SAME_PITCH
+    return float(special.expit(np.max(weights + AGREED * (alike.sum(axis=0) >= AGREEING))))
 
 
 def whole_turns(thread: Thread, outline: Outline) -> Thread:

@@ -1,4 +1,4 @@
-"""Holes through the body, sorted from the gaps: vents, perforations, an open end."""
+"""Holes through the body, sorted from the gaps: vents, an open end."""
 
 from __future__ import annotations
 
@@ -6,9 +6,8 @@ import numpy as np
 
 from features.cross_hole import CrossHole
 from features.finding import Finding, Shape, Vent
-from features.gaps import TOO_FAINT, Gap, GapMap, count_spots
+from features.gaps import TOO_FAINT, Gap, GapMap
 from features.quantity import Measured, NotMeasured, Quantity
-from features.strip import Strip
 
 LEAST_HEIGHT = 0.12  # of the body width: lower than this is a joint line or thread shading
 SEEN_INTO = 45.0  # degrees: turned farther, no opening is seen
@@ -16,11 +15,6 @@ TALLER = 1.5  # than the hole that was found: the gap is more than it then, such
 OBLONG = 1.45  # height over width
 # relative std of an opening's size, and of a hole's width and height known by its model alone
 OPENING, MODEL_WIDTH, MODEL_HEIGHT = 0.08, 0.15, 0.18
-ONE_LARGE_HOLE = 0.6  # of the metal is missing: too much for the small holes of a basket
-LONG_HOLLOW = (0.66, 0.94)  # of the length: a hollow with rows of holes reaches at least so far
-LEAST_SPOTS = 2  # in it; fewer are the edges of one hole (simulated)
-# bridges between holes may part the hollow: of the lower half, and how many spots then (simulated)
-MOSTLY_HOLLOW, MANY_SPOTS = 0.8, 5
 BLUR_PX = 1.5
 TURNED = {
     60.0: "a dark band across the body, darkest in one part: a hole turned askew to the beam",
@@ -120,45 +114,6 @@ def vents_finding(gaps: GapMap, hole: CrossHole | None, *, perforated: bool) -> 
     return Finding(
         "absent", min(1 - chance, 0.9), "no hole is seen; one across the beam may not show"
     )
-
-
-def perforations_finding(
-    strip: Strip, gaps: GapMap, hole: CrossHole | None, *, tip_px: float, width_px: float
-) -> Finding:
-    """Rows of small holes through the wall of a long hollow.
-
-    The edges of one large `hole` into a hollow make dark spots too.
-    """
-    one_hole = hole is not None and hole.likely and hole.missing > ONE_LARGE_HOLE
-    if perforated(strip, gaps, tip_px=tip_px, width_px=width_px) and not one_hole:
-        return Finding("present", 0.9)
-    if gaps.faint:  # rows of holes in a hollow stand out even between coarse bone
-        return Finding("not assessable", 1.0, TOO_FAINT)
-    return Finding("absent", 0.9)
-
-
-def perforated(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> bool:
-    """Dark spots in a body whose lower part is hollow from well above to its end."""
-    wide = [gap for gap in gaps.gaps if gap.width_px > 0.35 * width_px]
-    hollow = any(
-        gap.from_px < LONG_HOLLOW[0] * tip_px and gap.to_px > LONG_HOLLOW[1] * tip_px
-        for gap in wide
-    )
-    if not hollow and _hollow_share(wide, tip_px) < MOSTLY_HOLLOW:
-        return False
-    least = LEAST_SPOTS if hollow else MANY_SPOTS
-    return _spots(strip, gaps, tip_px=tip_px, width_px=width_px) >= least
-
-
-def _hollow_share(gaps: list[Gap], tip_px: float) -> float:
-    """How much of the lower half lies between the heights of some gaps."""
-    z = np.linspace(0.5 * tip_px, tip_px, 101)
-    covered = [(gap.from_px <= z) & (z <= gap.to_px) for gap in gaps]
-    return float(np.any(covered, axis=0).mean()) if covered else 0.0
-
-
-def _spots(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> int:
-    return count_spots(strip, gaps, width_px=width_px, from_px=0.5 * tip_px)
 
 
 def open_end_probability(gaps: GapMap, *, tip_px: float, width_px: float) -> float:

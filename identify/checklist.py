@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from typing import Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from features.input_file import StrictModel
 from identify.note import Fact, Setting, Standed, checked_distribution
@@ -23,28 +24,37 @@ class FilmReader(Standed):
         Share of numbers that are of something other than what they are taken for.
     sharp, narrow : float
         Share of the other numbers that err by only `narrow` times the uncertainty they state.
+    sure_from : tuple of float
+        Stated probabilities at which a reading begins to count as surer; ascending.
     read_as : mapping
-        For each true state, how often each state is read, or nothing (`NOTHING_READ`).
+        For each true state, how often each state is read, by how sure the reading says it is
+        (one share more than `sure_from` has limits), or nothing (`NOTHING_READ`, one share).
     """
 
     astray: float = Field(default=FLOOR, gt=0, lt=0.5)
     sharp: float = Field(default=0.0, ge=0, lt=1)
     narrow: float = Field(default=1.0, gt=0, le=1)
-    read_as: Mapping[str, Mapping[str, float]] = Field(default_factory=dict)
+    sure_from: tuple[float, ...] = ()
+    read_as: Mapping[str, Mapping[str, tuple[float, ...]]] = Field(default_factory=dict)
 
     @property
     def trust(self) -> Trust:
         """As the likelihood of a number takes it."""
         return Trust(self.astray, self.sharp, self.narrow)
 
-    @field_validator("read_as")
-    @classmethod
-    def _are_distributions(
-        cls, read_as: Mapping[str, Mapping[str, float]]
-    ) -> Mapping[str, Mapping[str, float]]:
-        for shares in read_as.values():
-            checked_distribution(shares)
-        return read_as
+    def said(self, state: str, probability: float) -> dict[str, float]:
+        """How often `state` is read as surely as this where each state is the true one."""
+        band = bisect_right(self.sure_from, probability)
+        return {true: row[state][band] for true, row in self.read_as.items()}
+
+    @model_validator(mode="after")
+    def _shares_sum_to_one(self) -> FilmReader:
+        for row in self.read_as.values():
+            checked_distribution({read: sum(shares) for read, shares in row.items()})
+            for read, shares in row.items():
+                if len(shares) != (1 if read == NOTHING_READ else len(self.sure_from) + 1):
+                    raise ValueError("'reader.read_as' needs a share for each part of 'sure_from'")
+        return self
 
 
 class ChecklistItem(StrictModel):

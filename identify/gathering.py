@@ -53,6 +53,23 @@ def gather(
     return evidence
 
 
+def gather_answers(label: str, answers: Mapping[str, Item], checklist: Checklist) -> Evidence:
+    """Put together what a person answered of an implant that no film shows.
+
+    Raises
+    ------
+    BadInput
+        An answer does not fit the checklist.
+    """
+    items: dict[str, Item] = {}
+    aside: dict[str, SetAside] = {}
+    for key, answer in answers.items():
+        _take_answer(key, answer, items, aside)
+    evidence = Evidence(label=label, items=items, set_aside=aside)
+    check_evidence(evidence, checklist, f"implant {label}")
+    return evidence
+
+
 def merge_answers(first: Mapping[str, Item], second: Mapping[str, Item]) -> dict[str, Item]:
     """Put two people's answers together; where they differ the one not weighed is kept beside."""
     merged = dict(first)

@@ -52,8 +52,11 @@ def telling_states(entry: ChecklistItem) -> tuple[str, ...]:
 
 def answer_under(item: Item, entry: ChecklistItem) -> Array:
     """How likely an answer is where each telling state is the true one (S,), up to a factor."""
-    read_as = entry.reader.read_as if entry.reader and item.by == "film" else None
-    return said_under(str(item.state), item.probability, telling_states(entry), read_as)
+    states, said = telling_states(entry), str(item.state)
+    if item.by == "film" and entry.reader and entry.reader.read_as:
+        counted = entry.reader.said(said, item.probability)
+        return np.array([counted[state] for state in states])
+    return said_under(said, item.probability, states)
 
 
 def states_under(entry: ChecklistItem, hypotheses: Mapping[str, Family]) -> tuple[Array, Array]:

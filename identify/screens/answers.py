@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Protocol
 
 import streamlit as st
 
 from identify.checklist import ChecklistItem
 from identify.evidence import BY_HAND, By, Item
-from identify.screens.case import Case
 
 CANNOT = "can't tell"
 YES_NO = {"present": "yes", "absent": "no"}
@@ -23,7 +22,16 @@ PLACES = {
 }
 
 
-def ask(case: Case, entry: ChecklistItem, *, place: str, said: str = "") -> None:
+class Answered(Protocol):
+    """What a person's answers are kept in: a case with its film, or one without."""
+
+    chosen: str
+    answers: dict[str, dict[str, Item]]
+
+    def answer(self, label: str, key: str, item: Item | None) -> None: ...  # noqa: D102
+
+
+def ask(case: Answered, entry: ChecklistItem, *, place: str, said: str = "") -> None:
     """One question with its answers; taking an answer back leaves it open again.
 
     `place` tells two controls for one question apart; `said` is what the film's reading says.

@@ -34,11 +34,16 @@ def page(name: str) -> str:
 def open_page(title: str, lead: str) -> Case:
     """Head of every screen: title, what it is for, and how far the case is confirmed."""
     case = on_table.current()
+    head(title, lead)
+    _say_if_not_saved(case)
+    return case
+
+
+def head(title: str, lead: str) -> None:
+    """Show a screen's title and what it is for."""
     st.html(f"<style>{_CSS}</style>")
     st.header(title, anchor=False)
     st.html(f'<p class="rf-lead">{escape(lead)}</p>')
-    _say_if_not_saved(case)
-    return case
 
 
 def _say_if_not_saved(case: Case) -> None:
@@ -71,6 +76,11 @@ def caution(case: Case, *, whole_film: bool = False) -> None:
         word, sort = NOT_CONFIRMED, "open"
     if case.refuted:
         about.append("marked as refuted")
+    caution_line(word, about, sort)
+
+
+def caution_line(word: str, about: Iterable[str], sort: str = "open") -> None:
+    """Show how far something is confirmed, and what it is about."""
     st.html(
         f'<div class="rf-caution rf-{sort}" role="note"><strong>{escape(word)}</strong>'
         f"<span>{escape(' · '.join(about))}</span></div>"

@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from bisect import bisect_right
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -33,7 +34,9 @@ from tests.benchmarks.simulated import orders
 
 ASTRAY = 3.0  # standard uncertainties; a Gaussian would have 0.3 % beyond
 NORMAL_BEYOND = 0.003
-LEAST = 0.001
+LEAST = 0.0003
+SURE_FROM = (0.7, 0.9)  # doubtful, fair, sure: by the probability that the reading states
+POOLED = 15.0  # films of all true states, added to those of one: few of it tell little
 PSEUDO = 1.0  # one film more in every cell: nothing is impossible because it was not met
 
 Judged = list[tuple[Case, dict[str, Any]]]
@@ -89,25 +92,56 @@ def _sharpness(off: np.ndarray) -> tuple[float, float]:
 
 def _read_as(key: str, entry: ChecklistItem, films: Judged, notes: Notes) -> str:
     states = telling_states(entry)
-    read = (*states, REST)
-    counts = np.full((len(states), len(read)), PSEUDO / len(read))
+    counts = np.zeros((len(states), len(states), len(SURE_FROM) + 1))
+    silent = np.zeros(len(states))
     for case, truth in films:
-        true, found = _states(key, case, truth)
-        hidden = entry.only_covered and not case.covered and found == REST
-        if found and not hidden:
-            column = read.index(found if found in states else REST)
-            counts[:, column] += _rows(true, key, states, case, notes)
-    shares = counts / counts.sum(axis=1, keepdims=True)
-    for column in range(len(states)):  # what is hardly ever read says nothing, not the contrary
-        shares[column, column] = shares[:, column].max()
-    shares[:, -1] += 1 - shares.sum(axis=1)
-    lines = [f"{key}:"]
-    for state, exact in zip(states, shares, strict=True):
-        row = np.maximum(exact.round(3), LEAST)  # rounded, but nothing is impossible
+        true, found, sure = _states(key, case, truth)
+        rows = _rows(true, key, states, case, notes)
+        if found in states:
+            counts[:, states.index(found), bisect_right(SURE_FROM, sure)] += rows
+        elif found and not (entry.only_covered and not case.covered):
+            silent += rows
+    lines = [f"{key}:", f"reader.sure_from = {list(SURE_FROM)}"]
+    for state, exact in zip(states, _shares(counts, silent), strict=True):
+        row = np.maximum(exact.round(4), LEAST)  # rounded, but nothing is impossible
         row[row.argmax()] += 1 - row.sum()
-        cells = ", ".join(f'"{s}" = {p:.3f}' for s, p in zip(read, row, strict=True))
-        lines.append(f'reader.read_as."{state}" = {{ {cells} }}')
+        cells = np.split(row, range(counts.shape[2], row.size, counts.shape[2]))
+        read = [
+            f'"{name}" = [{_printed(c)}]' for name, c in zip((*states, REST), cells, strict=True)
+        ]
+        lines.append(f'reader.read_as."{state}" = {{ {", ".join(read)} }}')
     return "\n".join(lines)
+
+
+def _printed(shares: np.ndarray) -> str:
+    return ", ".join(f"{share:.4f}" for share in shares)
+
+
+def _shares(counts: np.ndarray, silent: np.ndarray) -> np.ndarray:
+    """Share of each reading, by how sure it is, and last of none; where each state is true.
+
+    Parameters
+    ----------
+    counts : (S, S, B) array
+        Films by true state, state read and how sure that reading is.
+    silent : (S,) array
+        Films of each true state on which nothing was read.
+
+    Returns
+    -------
+    (S, S·B + 1) array
+    """
+    by_state = np.column_stack([counts.sum(axis=2), silent]) + PSEUDO / (len(silent) + 1)
+    by_state /= by_state.sum(axis=1, keepdims=True)
+    for column in range(len(silent)):  # what is hardly ever read says nothing, not the contrary
+        by_state[column, column] = by_state[:, column].max()
+    by_state[:, -1] += 1 - by_state.sum(axis=1)
+    # A wrong reading is too rare to tell how sure it is: till then as sure as all of that state.
+    pooled = counts.sum(axis=0) + PSEUDO / counts.shape[2]
+    bands = counts + POOLED * pooled / pooled.sum(axis=1, keepdims=True)
+    bands /= bands.sum(axis=2, keepdims=True)
+    shares = by_state[:, :-1, None] * bands
+    return np.column_stack([shares.reshape(len(silent), -1), by_state[:, -1]])
 
 
 def _rows(true: str, key: str, states: tuple[str, ...], case: Case, notes: Notes) -> np.ndarray:
@@ -121,14 +155,16 @@ def _rows(true: str, key: str, states: tuple[str, ...], case: Case, notes: Notes
     return np.asarray(shares / shares.sum())
 
 
-def _states(key: str, case: Case, truth: dict[str, Any]) -> tuple[str, str]:
+def _states(key: str, case: Case, truth: dict[str, Any]) -> tuple[str, str, float]:
+    """Return the true state, the one read, and how sure the reading says it is."""
     implant = case.reading.implants[0]
     if key in implant.findings:
         there = truth["findings"].get(key, {}).get("there")
         word = "" if there is None else ("absent", "present")[there]
-        return word, implant.findings[key].state
+        return word, implant.findings[key].state, implant.findings[key].probability
     form = implant.forms.get(key)
-    return str(truth["forms"].get(key)), form.state if form else ""
+    read, sure = (form.state, form.probability) if form else ("", 0.0)
+    return str(truth["forms"].get(key)), read, sure
 
 
 def _arguments() -> argparse.Namespace:

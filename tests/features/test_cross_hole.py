@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.features.bodies_on_film import read
-from tests.features.drawn_bodies import MM_PER_PX, film, rod
+from tests.features.drawn_bodies import MM_PER_PX, film, knots, rod
 
 
 def banded(half_mm=0.5, at_mm=7.0, **more):
@@ -38,3 +38,8 @@ def test_a_sound_rod_has_no_band(noise):
 def test_a_step_in_the_grey_is_no_hole():
     stepped = film(rod(), notch=lambda t, z: 0.2 * ((z > 7.0) & (abs(t) < 1.9)))
     assert read(stepped).findings["vents"].state == "absent"
+
+
+def test_a_hollow_that_goes_on_to_the_apex_is_no_hole():
+    hollow = film(rod(), channel=knots((6.0, 1.0), (10.1, 1.0)))
+    assert read(hollow).findings["vents"].state == "absent"

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from features.gaps import FAINT, count_spots, find_gaps
+from features.gaps import FAINT, dark_spots, find_gaps
 from tests.features import drawn_bodies
 from tests.features.bodies_on_film import followed
 from tests.features.drawn_bodies import MM_PER_PX, ellipse, film, knots, rod
@@ -64,14 +64,17 @@ def test_a_body_too_faint_to_look_into_shows_nothing_and_says_so():
     assert gaps.gaps == ()
 
 
-def test_spots_count_the_small_holes_below_a_height():
+def test_dark_spots_are_the_small_holes_below_a_height():
     places = [(x, z) for z in (5.5, 6.8, 8.1) for x in (-0.7, 0.7)]
     holes = [lambda t, z, x=x, at=at: ellipse(0.7, 0.7, at)(t - x, z) for x, at in places]
     tube = film(rod(), channel=knots((4.0, 1.5), (10.1, 1.5)), holes=holes)
     strip, outline, gaps = mapped(tube)
     width = float(np.median(outline.width_px))
-    assert count_spots(strip, gaps, width_px=width, from_px=5.0 / MM_PER_PX) == 6
-    assert count_spots(strip, gaps, width_px=width, from_px=7.4 / MM_PER_PX) == 2
+    z, t = dark_spots(strip, gaps, width_px=width, from_px=5.0 / MM_PER_PX)
+    assert z * MM_PER_PX == pytest.approx([5.5, 5.5, 6.8, 6.8, 8.1, 8.1], abs=0.1)
+    assert np.abs(t) * MM_PER_PX == pytest.approx(np.full(6, 0.7), abs=0.1)
+    below, _ = dark_spots(strip, gaps, width_px=width, from_px=7.4 / MM_PER_PX)
+    assert len(below) == 2
 
 
 def test_a_wide_open_tube_is_a_gap_to_its_end():

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from features.body import find_body
-from features.helix import ALIKE, STARTS, read_helix
-from features.quantity import NotMeasured
+from features.helix import ALIKE, AMONG_BONE, STARTS, Helix, read_helix, thread_and_rings
+from features.quantity import NotMeasured, from_parts
 from features.threads import Thread
 from tests.features.bodies_on_film import (
     followed,
@@ -157,3 +157,24 @@ def test_rings_seen_aslant_are_not_surely_two_starts_nor_tell_the_tilt(tilt_deg)
     helix = find_body(pixels.astype(np.float32), mark(truth))[0].helix
     assert helix.starts[2] < 0.7
     assert not helix.tilt_deg
+
+
+@pytest.mark.parametrize(
+    ("rings", "state"), [(0.1, "present"), (0.3, "not assessable"), (0.6, "not assessable")]
+)
+def test_a_helix_is_said_only_where_rings_are_far_less_likely(rings, state):
+    chances = {0: rings, 1: 0.0, 2: 1 - rings, 3: 0.0}
+    thread = Thread(from_parts(30.0, "px", edge=0.1), 0.99)
+    found = thread_and_rings(thread, Helix(chances, NotMeasured("")))["threads"]
+    assert found.state == state
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"), [(0.02, True), (0.3, False), (0.9, False), (0.97, True)]
+)
+def test_among_coarse_bone_only_a_clear_thread_or_none_is_told(chance, said):
+    thread = Thread(NotMeasured("not seen"), chance)
+    helix = Helix(dict.fromkeys(STARTS, 0.25), NotMeasured(""))
+    for faint in (False, True):
+        found = thread_and_rings(thread, helix, faint=faint)["threads"]
+        assert (found.reason == AMONG_BONE) == (faint and not said)

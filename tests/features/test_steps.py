@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from features.steps import CLEAR_THREADED, steps_rather_than_taper
+from features.steps import CLEAR_SMOOTH, CLEAR_THREADED, steps_rather_than_taper
 from tests.features.bodies_on_film import read, threaded
 from tests.features.drawn_bodies import film, knots, rod
 from tests.features.simulated_films import make
@@ -45,6 +45,14 @@ def test_a_staircase_of_crests_is_told_from_even_courses_through_noise(seed):
     assert steps_rather_than_taper(z, noisy(staircase(z), seed)) > CLEAR_THREADED
     for even in (0.5 - 0.0004 * z, 0.5 - 1.2e-6 * z**2, 0.5 + 0 * z):
         assert steps_rather_than_taper(z, noisy(even, seed)) < CLEAR_THREADED
+
+
+def test_a_smooth_body_below_a_wider_neck_has_no_steps():
+    z = heights(60)
+    neck = 0.5 - 0.05 / (1 + np.exp(-(z - 90) / 10)) - 0.01 * z / 300
+    stray = (noisy(neck, 1) - neck) / 4
+    assert steps_rather_than_taper(z, neck + stray) < CLEAR_SMOOTH
+    assert steps_rather_than_taper(z, staircase(z) + stray) > CLEAR_SMOOTH
 
 
 def test_the_order_of_the_crests_does_not_matter():

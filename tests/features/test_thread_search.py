@@ -199,3 +199,17 @@ def test_on_rougher_walls_a_thread_must_be_deeper_to_show():
 def test_where_no_thread_is_seen_the_least_depth_is_said():
     strip, edges, _ = followed(smooth())
     assert "% of the body's width would have" in search_thread(strip, edges).pitch_px.reason
+
+
+@pytest.mark.parametrize(
+    ("pitches", "seen"), [((30.0, 30.3, 29.8), True), ((30.0, 30.3, 44.0), False)]
+)
+def test_a_faint_thread_is_one_where_three_looks_find_its_pitch(monkeypatch, pitches, seen):
+    looks = [replace(thread(), pitch_px=from_parts(p, "px", edge=0.1)) for p in pitches]
+    monkeypatch.setattr(thread_search, "_looks", lambda *_: iter(looks))
+    monkeypatch.setattr(thread_search, "thread_probability", lambda *_: 0.5)
+    strip, _, _ = followed(smooth())
+    found = search_thread(strip, outline(wave(0.0), wave(0.0)))
+    assert (found.probability > 0.8) == seen
+    assert not found.pitch_px
+    assert ("too few" in found.pitch_px.reason) == seen

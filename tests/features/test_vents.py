@@ -7,7 +7,6 @@ from tests.features.drawn_bodies import MM_PER_PX, ellipse, film, knots, rod
 from tests.features.simulated_films import films
 
 CHANNEL = knots((0.0, 1.0), (4.0, 1.0))
-ROWS = (5.5, 6.8, 8.1, 9.2)
 
 
 def pierced(*holes, channel=CHANNEL, **more):
@@ -50,42 +49,6 @@ def test_a_faint_body_is_not_called_unvented():
     finding = read((0.6 + 0.06 * (pixels - 0.6), truth)).findings
     assert finding["vents"].state == "not assessable"
     assert finding["perforations"].state == "not assessable"
-
-
-def test_a_tube_open_below_with_rows_of_small_holes_is_perforated():
-    holes = [
-        lambda t, z, x=x, at=at: ellipse(0.7, 0.7, at)(t - x, z) for at in ROWS for x in (-0.7, 0.7)
-    ]
-    found = pierced(*holes, channel=knots((4.0, 1.5), (10.1, 1.5)))
-    assert found.findings["perforations"].state == "present"
-    assert found.forms["apex_form"].state == "open"
-
-
-def test_a_hollow_parted_by_a_bridge_between_its_holes_is_perforated():
-    holes = [
-        lambda t, z, x=x, at=at: ellipse(0.7, 0.7, at)(t - x, z) for at in ROWS for x in (-0.7, 0.7)
-    ]
-    hollow = knots((4.0, 1.5), (7.3, 1.5), (7.31, 0.2), (7.5, 0.2), (7.51, 1.5), (10.1, 1.5))
-    assert pierced(*holes, channel=hollow).findings["perforations"].state == "present"
-
-
-def test_a_hollow_parted_by_a_bridge_without_holes_is_not_perforated():
-    hollow = knots((4.0, 1.5), (7.3, 1.5), (7.31, 0.2), (7.5, 0.2), (7.51, 1.5), (10.1, 1.5))
-    assert pierced(channel=hollow).findings["perforations"].state == "absent"
-
-
-def test_a_tube_open_below_without_holes_is_not_perforated():
-    found = pierced(channel=knots((4.0, 1.5), (10.1, 1.5)))
-    assert found.findings["perforations"].state == "absent"
-    assert found.forms["apex_form"].state == "open"
-
-
-def test_perforations_of_simulated_films_are_told_from_everything_else():
-    told = [film.finding("perforations") for film in films()]
-    wrong = [t for t in told if (t[2] == "present") != t[1]]
-    # Reached: none wrong of 24 (3 baskets, 21 others).
-    assert len(wrong) <= 1
-    assert sum(there for _, there, _ in told) == 3
 
 
 def test_vents_of_simulated_films_turned_to_the_beam_are_seen_and_none_invented():
