@@ -10,6 +10,7 @@ from features.edges import fit_chord_edge
 from features.end_shape import DEPTHS, EndShape, read_end
 from features.end_shape import TILTS_DEG as END_TILTS_DEG
 from features.finding import Form
+from features.lone_edge import stray_chance
 from features.marks import CLICK_STD_PX
 from features.outline import Outline
 from features.quantity import NotMeasured, Quantity, from_parts
@@ -97,14 +98,24 @@ def _click_prior(off_px: Floats, search_px: float) -> Floats:
 def find_tip(strip: Strip, outline: Outline, click_px: float = CLICK_STD_PX) -> Quantity:
     """Height of the apex tip, from the axis or, where the end is open, from the wall ends."""
     length = strip.axis.length_px
-    half = outline.width_between(0.7 * length, 0.92 * length) / 2
-    tip = find_end(
-        strip, ((-0.25 * half, 0.25 * half),), near_px=length, toward=1.0, click_px=click_px
-    )
+    middle, half = _middle(strip, outline)
+    tip = find_end(strip, middle, near_px=length, toward=1.0, click_px=click_px)
     if tip:
         return tip
     rims = ((-0.95 * half, -0.6 * half), (0.6 * half, 0.95 * half))
     return find_end(strip, rims, near_px=length, toward=1.0, click_px=click_px)
+
+
+def tip_stray(strip: Strip, outline: Outline, tip_px: float) -> float:
+    """How often a tip so much alone on the axis is something else's."""
+    return stray_chance(strip, _middle(strip, outline)[0], tip_px, toward=1.0)
+
+
+def _middle(strip: Strip, outline: Outline) -> tuple[tuple[tuple[float, float]], float]:
+    """The columns about the axis that lead to the tip, and half the body's width there."""
+    length = strip.axis.length_px
+    half = outline.width_between(0.7 * length, 0.92 * length) / 2
+    return ((-0.25 * half, 0.25 * half),), half
 
 
 def end_shape(

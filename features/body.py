@@ -33,7 +33,7 @@ class Body:
     strip: Strip
     outline: Outline
     mark: ImplantMark
-    edge: Measured  # where the shoulders of the platform are seen
+    edge: Measured  # where the platform's shoulders are seen, drawn to its mark
     rim_px: float  # how far a beam along the axis would throw that edge off the platform's plane
     platform: Measured
     tip: Quantity
@@ -79,8 +79,7 @@ def find_body(
         notes.append(
             f"the walls run {abs(turned):.0f}° off the marked axis; check platform and apex marks"
         )
-    edge, note = collar.find_platform(strip, outline, mark)
-    notes += [note] if note else []
+    shoulders = collar.find_edge(strip, outline, mark)
     tip = apex.find_tip(strip, outline, mark.std_px)
     if not tip:
         notes.append(f"the apex was taken where it was marked: {tip.reason}")
@@ -97,10 +96,13 @@ def find_body(
     helix = read_helix(strip, outline, thread, hollow=holed)
     walls = _walls(strip, outline, thread, helix, hollow=holed or opened > 0.5)
     slant = slant_of(helix.tilt_deg, holder=holder, slender=length / width)
-    rim_px = collar.rim_overhang(edge, outline)
     shape = apex.end_shape(outline, strip, tip_px=end, slant=slant, background=gap_map.beside)
     if shape and opened <= 0.5:
         slant = slant.weighed(END_TILTS_DEG, shape.tilt_fit)
+    edge, rim_px, note = collar.weigh_edge(
+        shoulders, mark, overhang_px=collar.rim_overhang(outline), slant=slant
+    )
+    notes += [note] if note else []
     platform = collar.platform_plane(edge, rim_px, slant)
     found = (strip, outline, mark, edge, rim_px, platform, tip, thread, walls, gap_map, helix)
     return Body(*found, slant, opened, shape), notes

@@ -8,6 +8,8 @@ import numpy as np
 
 from features.apex import find_end
 from features.finding import Form
+from features.lone_edge import stray_chance
+from features.marked import joined, meet
 from features.marks import ImplantMark
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
@@ -27,50 +29,75 @@ BENT = 0.3  # of what a longer look at the wall changes is not known (simulated)
 ENDS_CLICKS = 2.1  # the distance of two marks against one click, 2-6 px off each: derived
 SAME_RIM = 3.5  # standard deviations between two rims that are the same
 FAR_CLICKS = 4.0  # standard deviations of a click: farther off is worth saying
+RIM_HEIGHT_PX = 1.0  # a rim is rounded or bevelled by so much (simulated)
+STRAY_RIM = 0.08  # how often something else is taken for the rim's walls (simulated)
+NO_EDGE = "the platform's edge does not stand out on the film, so it was taken where it was marked"
 JOINT_FACTOR = {"seen": 1.0, "guessed": 2.0, "hidden": 3.0}  # how much wider a click may be off
 
 
-def find_platform(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Measured, str]:
-    """Height of the platform plane on the strip, from the shoulders beside whatever stands on it.
-
-    Returns
-    -------
-    height : Measured in px
-    note : str
-        Empty, or why the mark itself was kept, or how far off it the edge was found.
-    """
+def find_edge(strip: Strip, outline: Outline, mark: ImplantMark) -> tuple[Quantity, float]:
+    """Height of the edge of the platform's shoulders, px, and how often it is another part's."""
     length = strip.axis.length_px
     half = outline.width_between(0.02 * length, 0.12 * length) / 2
     shoulders = ((-0.92 * half, -0.72 * half), (0.72 * half, 0.92 * half))
-    found = find_end(strip, shoulders, near_px=0.0, toward=-1.0, click_px=mark.std_px)
-    click = mark.std_px * JOINT_FACTOR[mark.joint]
-    if found and mark.joint != "hidden" and abs(found.value) < 3 * mark.std_px + 4:
-        # a shoulder beside a joint that was only guessed may be another part's
-        unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
-        height = from_parts(found.value, "px", **parts_of(found), joint=unsure)
-        far = abs(found.value) > FAR_CLICKS * mark.std_px
-        return height, _found_off("platform", found.value) if far else ""
-    note = "the platform's edge does not stand out on the film, so it was taken where it was marked"
-    if found and mark.joint != "hidden":
+    edge = find_end(strip, shoulders, near_px=0.0, toward=-1.0, click_px=mark.std_px)
+    return edge, stray_chance(strip, shoulders, edge.value, toward=-1.0) if edge else 1.0
+
+
+def weigh_edge(
+    found: tuple[Quantity, float], mark: ImplantMark, *, overhang_px: float, slant: Slant
+) -> tuple[Measured, float, str]:
+    """What the edge tells of the platform's height beside the mark.
+
+    Parameters
+    ----------
+    found : tuple
+        From `find_edge`.
+    overhang_px : float
+        How far a beam along the axis would throw that edge off the platform's plane; a mark is
+        taken to be on the plane itself.
+    slant : Slant
+
+    Returns
+    -------
+    edge : Measured in px
+        Between the edge found and the mark.
+    overhang_px : float
+        How far a beam along the axis would throw that.
+    note : str
+        Empty, or why the mark itself was kept, or how far off it the edge was found.
+    """
+    click = from_parts(0.0, "px", marks=mark.std_px * JOINT_FACTOR[mark.joint])
+    seen, stray = found
+    if not seen or mark.joint == "hidden":
+        return click, 0.0, NO_EDGE
+    # a shoulder beside a joint that was only guessed may be another part's
+    unsure = (JOINT_FACTOR[mark.joint] - 1) * mark.std_px
+    edge = from_parts(seen.value, "px", **parts_of(seen), joint=unsure, rim=RIM_HEIGHT_PX)
+    plane = platform_plane(edge, overhang_px, slant)
+    meeting = meet(plane, click, stray=stray)
+    note = ""
+    if meeting.doubt > 0.5:
         note = (
-            f"an edge {abs(found.value):.0f} px {_way(found.value)} the marked platform stands out "
+            f"an edge {abs(seen.value):.0f} px {_way(seen.value)} the marked platform stands out "
             "more; the platform was taken where it was marked: check it"
         )
-    return from_parts(0.0, "px", marks=click), note
+    elif abs(seen.value) > FAR_CLICKS * mark.std_px:
+        note = _found_off("platform", seen.value)
+    return joined(edge, click, meeting), meeting.share * overhang_px, note
 
 
-def rim_overhang(edge: Measured, outline: Outline) -> float:
+def rim_overhang(outline: Outline) -> float:
     """How far a beam along the axis would throw the seen edge off the platform's plane, px.
 
-    The shoulders are looked at near the rim, where half the radius is left of the ellipse; a mark
-    is taken to be on the plane itself.
+    The shoulders are looked at near the rim, where half the radius is left of the ellipse.
     """
-    return 0.0 if "marks" in dict(edge.parts) else RIM_SHARE * outline.typical_width_px / 2
+    return RIM_SHARE * outline.typical_width_px / 2
 
 
-def platform_plane(edge: Measured, rim_px: float, slant: Slant) -> Measured:
+def platform_plane(edge: Measured, overhang_px: float, slant: Slant) -> Measured:
     """Height of the platform's plane under the near side of its rim."""
-    under, std = slant.mean(rim_px * slant.overhang)
+    under, std = slant.mean(overhang_px * slant.overhang)
     return from_parts(edge.value + under, "px", **parts_of(edge), tilt=std)
 
 
@@ -107,10 +134,8 @@ def platform_width(
             f"the walls below the platform lie {found.value:.0f} px apart, the marked ends "
             f"{marked:.0f} px apart; mark the two ends of the rim again"
         )
-    share = std**2 / (std**2 + found.std**2)
-    parts = {name: share * part for name, part in parts_of(found).items()}
-    value = share * found.value + (1 - share) * marked
-    return from_parts(value, "px", **parts, marks=(1 - share) * std)
+    click = from_parts(marked, "px", marks=std)
+    return joined(found, click, meet(found, click, stray=STRAY_RIM))
 
 
 def _rim(walls: Walls, *, platform: Measured, length_px: float) -> Quantity:

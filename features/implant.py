@@ -49,7 +49,7 @@ FINDINGS = (
 )
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
-UNSURE = {"coronal_width": 0.04, "apical_width": 0.04, "core_width": 0.055}
+UNSURE = {"coronal_width": 0.04, "apical_width": 0.031, "core_width": 0.055}
 HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
 UNSURE_PITCH = 0.0145
 DOUBTFUL = (0.4, 0.9)  # chance of a thread about which a core may be the envelope or far below it

@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 
 SMOOTH_PX = 1.0  # before differentiating: keeps the noise of one pixel out
 NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths from the axis
+BEYOND_RIM = 1.12  # of half the marked platform's width: a flared one lies farther out than that
 CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
 STEEPER = 1e-5  # what tells two falls apart that are both steep enough: else rounding would
 COARSE = 50.0  # samples to half a width that are enough for an axis
@@ -79,15 +80,16 @@ def follow_implant(pixels: NDArray[np.float32], mark: ImplantMark) -> tuple[Stri
         How far the refined axis is turned from the marked one.
     """
     half = _half_width_px(mark)
+    rim = BEYOND_RIM * half
     axis = axis_through(mark.platform_middle_px, mark.apex_px)
     start = axis
     for _ in range(2):  # the axis needs no fine sampling
-        coarse = _strip_for(pixels, axis, half, coarser=max(2.0, half / COARSE))
-        outline = find_walls(coarse, half)
+        coarse = _strip_for(pixels, axis, half, rim, coarser=max(2.0, half / COARSE))
+        outline = find_walls(coarse, half, rim_px=rim)
         axis, half = _centred(axis, outline), outline.typical_width_px / 2
-    strip = _strip_for(pixels, axis, half)
+    strip = _strip_for(pixels, axis, half, rim)
     turned = np.degrees(axis.angle_rad - start.angle_rad)
-    outline = find_walls(strip, half, near=about(axis, coarse, outline))
+    outline = find_walls(strip, half, rim_px=rim, near=about(axis, coarse, outline))
     return strip, outline, float((turned + 180) % 360 - 180)
 
 
@@ -108,7 +110,7 @@ def _half_width_px(mark: ImplantMark) -> float:
 
 
 def _strip_for(
-    pixels: NDArray[np.float32], axis: Axis, half: float, *, coarser: float = 1.0
+    pixels: NDArray[np.float32], axis: Axis, half: float, rim: float, *, coarser: float = 1.0
 ) -> Strip:
     fine = half < 40  # a coarse film: sample twice as densely, threads are a few pixels wide
     return straighten(
@@ -116,7 +118,7 @@ def _strip_for(
         axis,
         above_px=max(0.35 * axis.length_px, half),
         below_px=max(0.12 * axis.length_px, 0.8 * half, 14),
-        half_px=max(2.2 * half, half + 16),
+        half_px=max(2.2 * half, max(half, rim) + 16),
         step_px=coarser * (0.5 if fine else 1.0),
     )
 
@@ -125,6 +127,7 @@ def find_walls(
     strip: Strip,
     half_px: float,
     *,
+    rim_px: float = 0.0,
     near: Outline | None = None,
     ways: Callable[[list[Floats]], list[NDArray[np.intp]]] = cheapest_ways,
 ) -> Outline:
@@ -135,6 +138,8 @@ def find_walls(
     strip : Strip
     half_px : float
         About half the width of the implant.
+    rim_px : float
+        Walls may lie at least so far out.
     near : Outline, optional
         Where a coarser look found the walls; they are sought close by.
     ways : callable
@@ -143,8 +148,8 @@ def find_walls(
     rows = strip.rows(0.0, strip.axis.length_px)
     slope, inside, z = _slope_across(strip, rows), strip.inside[rows], strip.z_px[rows]
     sides = (
-        _side(slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px),
-        _side(-slope, inside, strip.t_px, half_px),
+        _side(slope[:, ::-1], inside[:, ::-1], -strip.t_px[::-1], half_px, rim_px),
+        _side(-slope, inside, strip.t_px, half_px, rim_px),
     )
     if near is None:
         found = ways([side.cost for side in sides])
@@ -180,8 +185,11 @@ class _Side:
     cost: Floats
 
 
-def _side(fall: Floats, inside: NDArray[np.bool_], out_px: Floats, half_px: float) -> _Side:
-    window = (out_px >= NEAREST * half_px) & (out_px <= FARTHEST * half_px)
+def _side(
+    fall: Floats, inside: NDArray[np.bool_], out_px: Floats, half_px: float, rim_px: float
+) -> _Side:
+    farthest = max(FARTHEST * half_px, rim_px)
+    window = (out_px >= NEAREST * half_px) & (out_px <= farthest)
     fall = fall[:, window]
     score = np.where(inside[:, window], np.maximum(fall, 0.0), 0.0)
     ceiling = max(float(np.percentile(score.max(axis=1), 60)), 1e-6)

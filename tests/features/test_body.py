@@ -23,13 +23,18 @@ def test_heights_are_shares_of_the_found_length_from_the_found_platform():
     assert notes == []
 
 
-@pytest.mark.parametrize("along_px", [-8.0, 8.0])
-def test_the_platform_is_found_on_the_film_not_where_it_was_clicked(along_px):
-    body, _ = body_of(smooth(), ((0, along_px), (0, along_px), (0, 0)))
+def test_a_platform_lies_between_its_edge_and_its_mark_nearer_the_surer():
+    off = 4.0  # of both ends: 2 standard deviations
+    rows = []
+    for std_px in (0.5, 2.0, 12.0):
+        body, _ = body_of(smooth(), ((0, off), (0, off), (0, 0)), std_px=std_px)
+        rows.append(body.strip.axis.to_film(body.platform.value, 0.0)[1])
     _, truth = smooth()
-    row = body.strip.axis.to_film(body.edge.value, 0.0)[1]
-    # A flat end is read 0.6 px long: its path begins at once, not as a chord.
-    assert row == pytest.approx(truth["platform"][0][1], abs=1.0)
+    away = np.array(rows) - truth["platform"][0][1]
+    assert away[0] > away[1] > away[2]
+    assert away[0] == pytest.approx(off, abs=1.0)
+    # Above a rod whose tilt is not known the edge stands by a usual overhang.
+    assert away[2] == pytest.approx(2.0, abs=1.0)
 
 
 def test_a_smooth_rod_leaves_the_tilt_open_so_its_platform_lies_a_usual_overhang_below_its_edge():

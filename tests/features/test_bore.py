@@ -27,11 +27,11 @@ def test_a_plain_channel_has_its_width_and_depth(width_mm, depth_mm):
 
 
 @pytest.mark.parametrize("off_px", [-8.0, 8.0])
-def test_the_depth_does_not_follow_the_click(off_px):
+def test_the_depth_does_not_follow_a_click_that_is_known_to_be_rough(off_px):
     body = film(rod(), channel=knots((0.0, 1.0), (6.0, 1.0)))
     ends = ((0.0, off_px), (0.0, off_px), (0.0, 0.0))
-    depth = read(body, ends).measures["bore_depth"]
-    # 8 px are 0.24 mm. Reached: 0.02 mm.
+    depth = read(body, ends, std_px=8.0).measures["bore_depth"]
+    # 8 px are 0.24 mm
     assert depth.value * MM_PER_PX == pytest.approx(6.0, abs=0.12)
 
 

@@ -26,6 +26,13 @@ def test_a_drawn_neck_has_its_form_and_its_platform_width(neck):
     assert found.measures["platform_width"].value * MM_PER_PX == pytest.approx(width, abs=0.03)
 
 
+def test_a_rim_nearly_twice_as_wide_as_the_body_is_found():
+    found = read(film(knots((0, 3.4), (1.2, 3.4), (1.5, 1.8), (10, 1.8))))
+    assert found.forms["collar_form"].state == "flared"
+    # Reached: 0.01 mm.
+    assert found.measures["platform_width"].value * MM_PER_PX == pytest.approx(6.8, abs=0.03)
+
+
 @pytest.mark.parametrize("key", ["length", "bore_depth", "collar_height"])
 def test_the_less_a_joint_was_seen_the_wider_what_is_counted_from_it(key):
     body = threaded_and_bored()
