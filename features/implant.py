@@ -138,7 +138,7 @@ def read_implant(
         mark.label,
         mark.tooth,
         measures,
-        _forms(body, above, covers, channel.finding, measures),
+        _forms(body, above, covers, channel, measures),
         findings,
         tuple(vent for vent, _ in holes),
         _traces(body, channel, covers, holes),
@@ -277,7 +277,7 @@ def _forms(
     body: Body,
     above: top.Top,
     gap: Gap | None,
-    channel: Finding,
+    channel: bore.Bore,
     measures: Mapping[str, Quantity],
 ) -> dict[str, Form]:
     return {
@@ -288,5 +288,7 @@ def _forms(
         "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
-        "connection_depth": connection_depth(gap, above, channel, faint=body.gap_map.faint),
+        "connection_depth": connection_depth(
+            gap, above, channel, platform=body.platform, faint=body.gap_map.faint
+        ),
     }

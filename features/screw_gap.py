@@ -23,7 +23,7 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 # Parts of the platform's width unless said otherwise; how gaps look on simulated films.
-LOOKED = 1.5  # how far down
+LOOKED = 1.25  # how far down: no part's foot lies lower
 SHANK = 0.10  # of the body's width: nearer the axis there is the screw
 ROUND = 1.25  # darker at the sides than on the axis by so much, there is a screw between
 FAINTEST = 0.35  # of the darkest such gap: fainter ones are grain
@@ -36,6 +36,10 @@ BORDER_PX = 4.0  # how far about a gap the axis may not be darker
 TOP = 0.12  # of a gap: where it is the space for a part …
 FADED, NARROWED = 0.55, 0.8  # … and so much of that in dip or width, the screw's own channel
 OUTER = 0.4  # of a row's dip: where a gap ends outward
+# of the screw's shank, whose edge is where a row is darkest: where the space for a part is at least
+# so wide. Between the turns of its own channel there is room for 1.2 at most, the roots being small
+# (ISO 68-1: the shank is as thick as the screw's roots; simulated: 0.8 to 1.2 of the darkest place)
+SPACIOUS, BRIDGED = 1.25, 0.02
 SCREW_FROM, SCREW_LONG = 0.6, 0.08  # a gap that high and long is no chance
 SMOOTHED = 0.04
 TURN = 0.12  # a turn of a screw's thread, between whose roots nothing shows, is shorter
@@ -150,6 +154,7 @@ class _Inside:
         less = (dark < FADED * dark[full]) | (wide < NARROWED * wide[full])
         less[: full + 1] = False
         narrows = run[int(np.argmax(less))] if less.any() else run[-1]
+        narrows = max(narrows, self._space_ends(run[0], narrows, last))
         begins, narrows, ends = (self.strip.z_px[[run[0], narrows, run[-1]]] - platform_px) / rim
         return Gap(
             begins=float(begins),
@@ -159,6 +164,34 @@ class _Inside:
             screw_px=float(self.strip.z_px[last]),
             rim_px=rim,
         )
+
+    def _space_ends(self, first: int, known: int, last: int) -> int:
+        """Down to which row the space for a part goes on, which may be narrower farther down.
+
+        Below a bevel or a cone the index follows; its wall, too, stands clear of the screw, as the
+        wall of the screw's own channel does not. `known` is a row down to which it is sure.
+        """
+        rows = slice(first, max(last, known) + 1)
+        size = max(round(SMOOTHED * self.rim_px / self.strip.step_px), 3)
+        wide, shank = (ndimage.median_filter(at, size) for at in self._across(rows))
+        spacious = wide > SPACIOUS * shank
+        spacious[: known + 1 - first] = True
+        near = max(round(BRIDGED * self.rim_px / self.strip.step_px), 1)
+        bridged = ndimage.binary_closing(np.pad(spacious, near), iterations=near)[near:-near]
+        return first + int(np.argmin(np.append(bridged, False))) - 1
+
+    def _across(self, rows: slice) -> tuple[Floats, Floats]:
+        """Width of the space about the screw in each row, and of what is darkest: its shank, px.
+
+        Beside a shank of half width s a row dips by 2·√(R² - t²) from there outward.
+        """
+        aside = np.abs(self.strip.t_px)
+        near = aside < CENTRAL * self.body_px
+        dip, aside = self.mirrored[rows][:, near], aside[near]
+        shank = aside[np.argmax(dip, axis=1)]
+        outer = np.where(dip > OUTER * dip.max(axis=1, keepdims=True), aside, 0.0).max(axis=1)
+        space = np.maximum(outer**2 - OUTER**2 * shank**2, 0.0) / (1 - OUTER**2)
+        return 2 * np.sqrt(space), 2 * shank
 
     def _wide(self, row: int) -> float:
         """Outer width of the gap in a row, px."""

@@ -65,6 +65,11 @@ def test_the_empty_index_under_a_low_part_is_as_deep_as_it_is():
     assert gap.narrows * RIM_MM == pytest.approx(1.6, abs=0.12)
 
 
+def test_below_a_wide_bevel_the_space_goes_on_to_the_floor_of_the_narrower_index():
+    gap = gap_in(screwed((0.0, 0.25, 1.4), (0.25, 1.6, 1.0)))
+    assert gap.narrows * RIM_MM == pytest.approx(1.6, abs=0.12)
+
+
 @pytest.mark.parametrize("channel", [None, knots((4.0, 1.0), (6.0, 1.0))])
 def test_neither_full_metal_nor_an_empty_end_below_a_screw_is_a_gap_round_one(channel):
     assert gap_in(film(COVERED, channel=channel)) is None
