@@ -45,9 +45,7 @@ def connection_depth(
         return Form("not assessable", 1.0, "nothing is seen seated on the platform")
     if gap:
         return _state(gap.narrows, platform.std / gap.rim_px)
-    if faint:
-        return Form("not assessable", 1.0, TOO_FAINT)
-    return _without_gap(channel)
+    return _without_gap(channel, faint=faint)
 
 
 def _state(floor: float, platform_std: float) -> Form:
@@ -58,12 +56,11 @@ def _state(floor: float, platform_std: float) -> Form:
     return Form(state, SURE * float(chances[state]))
 
 
-def _without_gap(channel: Bore) -> Form:
+def _without_gap(channel: Bore, *, faint: bool) -> Form:
     """A smooth well holds a post and no screw; a tapped end says that a screw is in there."""
-    if channel.finding.state != "present":
-        return Form("not assessable", 1.0, UNSEEN)
-    if channel.tapped < 0.5:
+    seen = channel.finding.state == "present"
+    if seen and channel.tapped < 0.5:
         return Form("no screw", SURE * (1 - channel.tapped))
-    if channel.clear > CLEAR:
+    if seen and channel.clear > CLEAR and not faint:
         return Form("none", THEN_NONE * channel.tapped)
-    return Form("not assessable", 1.0, UNSEEN)
+    return Form("not assessable", 1.0, TOO_FAINT if faint else UNSEEN)

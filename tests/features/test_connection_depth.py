@@ -66,7 +66,8 @@ def test_near_a_limit_it_is_as_sure_of_the_one_side_as_of_the_other(limit):
     [
         (gap(0.3), BARE, SEEN, False, "nothing is seen seated"),
         (None, SEATED, FULL, False, "no gap"),
-        (None, SEATED, SEEN, True, "burnt out"),
+        (None, SEATED, FULL, True, "burnt out"),
+        (None, SEATED, replace(SEEN, tapped=0.9, clear=0.2), True, "burnt out"),
     ],
 )
 def test_it_is_not_said_without_a_part_without_a_gap_or_of_a_body_burnt_out(
