@@ -12,8 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
+from scipy.ndimage import gaussian_filter as gaussian
 
 from features.body import Body
+from features.bore import Bore
 from features.channel_dip import sharp_dip
 from features.channel_part import CENTRAL
 from features.channel_rows import seen_at, strongest
@@ -27,7 +29,10 @@ LOOKED = 1.25  # how far down: no part's foot lies lower
 SHANK = 0.10  # of the body's width: nearer the axis there is the screw
 ROUND = 1.25  # darker at the sides than on the axis by so much, there is a screw between
 FAINTEST = 0.35  # of the darkest such gap: fainter ones are grain
-CLEAR = 1.6  # times the noise: less is grain
+CLEAR = 1.6  # times the noise: less is grain …
+# … or so little, all smoothed by so much along and across: what is looked for where none is plain
+FAINTLY, ALONG_PX, ACROSS = 0.6, 1.0, 0.02
+SMOOTH = 0.5  # chance of a thread in the channel below: with less, what fills it is no screw
 LOWEST = 0.8  # of the length: no screw reaches farther
 DARKER = 2.2  # than nearly all rows above it
 LEAST_HIGH, LEAST_PX = 0.012, 2.0
@@ -70,13 +75,27 @@ class Gap:
 
 def find_gap(body: Body, rim_px: float) -> Gap | None:
     """Find the highest gap round a screw, or None; `rim_px` is the platform's width."""
-    inside = _Inside.of(body, rim_px)
+    return _highest(body, _Inside.of(body, rim_px), CLEAR)
+
+
+def find_faint_gap(body: Body, rim_px: float, channel: Bore) -> Gap | None:
+    """Look again, closely, for the gap of a body in which none is plain.
+
+    Not above the empty end of a smooth well: a post fills that, and grain would be all there is.
+    """
+    if channel.finding.state == "present" and channel.tapped < SMOOTH:
+        return None
+    return _highest(body, _Inside.of(body, rim_px, (ALONG_PX, ACROSS * rim_px)), FAINTLY)
+
+
+def _highest(body: Body, inside: _Inside, clear: float) -> Gap | None:
+    """Find the highest gap that is darker than `clear` times the noise."""
     top, tip, step = body.platform.value, body.tip_px, body.strip.step_px
     end = min(top + LOOKED * inside.rim_px, top + LOWEST * (tip - top))
     rows = body.strip.rows(top + 1.0, end)
     ringed = inside.side > ROUND * inside.centre
     darkest = float(np.max(inside.side[rows] * ringed[rows], initial=0.0))
-    grain = max(seen_at(body.strip, inside.side, top, tip), CLEAR * body.gap_map.noise)
+    grain = max(seen_at(body.strip, inside.side, top, tip), clear * body.gap_map.noise)
     held = np.zeros(len(ringed), bool)
     held[rows] = (ringed & (inside.side > grain))[rows]
     seen = held & (inside.side > FAINTEST * darkest)
@@ -122,13 +141,14 @@ class _Inside:
     centre: Floats
 
     @classmethod
-    def of(cls, body: Body, rim_px: float) -> _Inside:
+    def of(cls, body: Body, rim_px: float, blur_px: tuple[float, float] = (0.0, 0.0)) -> _Inside:
         strip, wide = body.strip, body.width_px
         sharp = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
-        mirrored = np.minimum(sharp, sharp[:, ::-1])
-        side = strongest(mirrored[:, strip.columns(SHANK * wide, CENTRAL * wide)])
-        centre = np.median(mirrored[:, strip.columns(-2, 2)], axis=1)
-        return cls(strip, rim_px, wide, mirrored, side, centre)
+        smooth = gaussian(sharp, [px / strip.step_px for px in blur_px]) if any(blur_px) else sharp
+        both = np.minimum(smooth, smooth[:, ::-1])
+        side = strongest(both[:, strip.columns(SHANK * wide, CENTRAL * wide)])
+        centre = np.median(both[:, strip.columns(-2, 2)], axis=1)
+        return cls(strip, rim_px, wide, np.minimum(sharp, sharp[:, ::-1]), side, centre)
 
     def is_border(self, run: NDArray[np.intp]) -> bool:
         """Whether a run is but the edge of an empty channel, which is far darker on the axis."""
