@@ -20,6 +20,9 @@ SURE = 0.95
 # of the body's contrast: where an empty channel's end dips so far, a gap higher up would be seen,
 # mostly; so below full metal a screw's channel begins at the platform (simulated)
 CLEAR, THEN_NONE = 0.07, 0.8
+# of the platform's width: a gap that begins there, and is no wider than so much of the screw's own
+# channel, is that channel (simulated: what is wider begins a space for a part)
+AT_PLATFORM, OWN = 0.1, 0.97
 UNSEEN = "no gap is seen below a part, beside its screw"
 
 
@@ -44,8 +47,16 @@ def connection_depth(
     if above.form.state != "covered":
         return Form("not assessable", 1.0, "nothing is seen seated on the platform")
     if gap:
-        return _state(gap.narrows, platform.std / gap.rim_px)
+        floor = 0.0 if _is_own_channel(gap, channel) else gap.narrows
+        return _state(floor, platform.std / gap.rim_px)
     return _without_gap(channel, faint=faint)
+
+
+def _is_own_channel(gap: Gap, channel: Bore) -> bool:
+    """Whether it is the screw's own tapped channel that runs down from the platform."""
+    if gap.begins > AT_PLATFORM or not channel.width_px:
+        return False
+    return gap.space * gap.rim_px < OWN * channel.width_px.value
 
 
 def _state(floor: float, platform_std: float) -> Form:

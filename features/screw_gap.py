@@ -55,7 +55,7 @@ class Gap:
     """A gap round a screw: where it begins and ends and how wide it is, in rim widths.
 
     `narrows`: where it turns into the channel of the screw alone, or ends: the floor of the space
-    for a part.
+    for a part. `wide` is where it is darkest, `space` the space about the screw down to there.
     `screw_px` is the strip's height down to which something shows beside a screw; `rim_px`: the
     rim's width.
     """
@@ -66,6 +66,7 @@ class Gap:
     wide: float
     screw_px: float
     rim_px: float
+    space: float = 0.0
 
     @property
     def of_a_screw(self) -> bool:
@@ -175,6 +176,7 @@ class _Inside:
         less[: full + 1] = False
         narrows = run[int(np.argmax(less))] if less.any() else run[-1]
         narrows = max(narrows, self._space_ends(run[0], narrows, last))
+        space, _ = self._across(slice(run[0], narrows + 1))
         begins, narrows, ends = (self.strip.z_px[[run[0], narrows, run[-1]]] - platform_px) / rim
         return Gap(
             begins=float(begins),
@@ -183,6 +185,7 @@ class _Inside:
             wide=float(wide[full]) / rim,
             screw_px=float(self.strip.z_px[last]),
             rim_px=rim,
+            space=float(np.median(space)) / rim,
         )
 
     def _space_ends(self, first: int, known: int, last: int) -> int:

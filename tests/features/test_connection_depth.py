@@ -78,6 +78,18 @@ def test_it_is_not_said_without_a_part_without_a_gap_or_of_a_body_burnt_out(
     assert why in form.reason
 
 
+@pytest.mark.parametrize(
+    ("begins", "space", "state"),
+    [(0.02, 0.38, "none"), (0.02, 0.48, "shallow"), (0.2, 0.38, "shallow")],
+)
+def test_a_gap_from_the_platform_as_wide_as_the_screws_channel_is_that_channel(
+    begins, space, state
+):
+    found = replace(gap(0.3), begins=begins, space=space)
+    channel = replace(SEEN, width_px=from_parts(40.0, "px", wall=1.0))
+    assert tell(found, channel=channel).state == state
+
+
 def test_a_floor_is_no_surer_than_the_platform_it_is_counted_from():
     sure, less = (tell(gap(0.42), platform=from_parts(0.0, "px", edge=e)) for e in (1.0, 8.0))
     assert sure.state == less.state == "shallow"
