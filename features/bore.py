@@ -14,6 +14,7 @@ from features.channel_ledge import below_a_ledge
 from features.channel_mouth import read_mouth
 from features.channel_part import LOWEST_END
 from features.channel_rows import channel_rows, row_dip, seen_at
+from features.channel_wall import tapped_wall
 from features.channel_width import BURNT, INDEX_ALONE, opens, tapped_width
 from features.finding import Finding
 from features.gaps import TOO_FAINT, GapMap
@@ -39,7 +40,8 @@ class Bore:
     """What was seen of the channel; lengths in px.
 
     `end_px` is the strip's height where its parallel part ends, `depth_px` the same from the
-    platform.
+    platform. `tapped` is the probability that its wall has a thread in it, and `clear` how far
+    it dips below the metal about it, as part of the body's contrast; both 0 where none is seen.
     """
 
     finding: Finding
@@ -49,6 +51,8 @@ class Bore:
     mouth_px: Quantity
     cone_deg: Quantity
     edges_px: tuple[tuple[float, float, float], ...] = ()  # (z, left t, right t), for the overlay
+    tapped: float = 0.0
+    clear: float = 0.0
 
 
 def measure_bore(
@@ -108,6 +112,8 @@ def measure_bore(
         mouth,
         cone,
         rows,
+        tapped_wall(strip, sharp, strip.rows(*run), width_px),
+        part.dip,
     )
 
 

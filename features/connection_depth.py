@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from scipy import special
 
-from features.finding import Finding, Form
+from features.bore import Bore
+from features.finding import Form
 from features.gaps import TOO_FAINT
+from features.quantity import Measured
 from features.screw_gap import Gap
 from features.top import Top
 
 FROM, DEEP = 0.15, 0.50  # of the platform's width: where it is shallow, and where deep (definition)
-SOFT = 0.03  # of the platform's width: how well the heights are told (simulated)
+SOFT = 0.025  # of the platform's width: how well a floor is told below the platform (simulated)
 SURE = 0.95
-UNSEEN = 0.8  # that where no gap is seen above an empty end, there is none (a judgement)
+# of the body's contrast: where an empty channel's end dips so far, a gap higher up would be seen,
+# mostly; so below full metal a screw's channel begins at the platform (simulated)
+CLEAR, THEN_NONE = 0.07, 0.8
+# of the platform's width: a gap that begins there, and is no wider than so much of the screw's own
+# channel, is that channel (simulated: what is wider begins a space for a part)
+AT_PLATFORM, OWN = 0.1, 0.97
+UNSEEN = "no gap is seen below a part, beside its screw"
 
 
-def connection_depth(gap: Gap | None, above: Top, channel: Finding, *, faint: bool) -> Form:
+def connection_depth(
+    gap: Gap | None, above: Top, channel: Bore, *, platform: Measured, faint: bool
+) -> Form:
     """Tell how deep the space for a seated part reaches: none, shallow or deep; or "no screw".
 
     Parameters
@@ -25,24 +37,41 @@ def connection_depth(gap: Gap | None, above: Top, channel: Finding, *, faint: bo
         As from `find_gap`.
     above : Top
         What was seen above the platform.
-    channel : Finding
-        Of the channel: whether its empty end shows below what is in it.
+    channel : Bore
+        Its empty end, where it shows below what is in it.
+    platform : Measured
+        Height of the platform, from which all depths count.
     faint : bool
         The body is too faint or burnt out to look inside.
     """
     if above.form.state != "covered":
         return Form("not assessable", 1.0, "nothing is seen seated on the platform")
     if gap:
-        return _state(gap.narrows)
-    if faint:
-        return Form("not assessable", 1.0, TOO_FAINT)
-    if channel.state == "present":
-        return Form("no screw", UNSEEN)
-    return Form("not assessable", 1.0, "no gap is seen below a part, beside its screw")
+        floor = 0.0 if _is_own_channel(gap, channel) else gap.narrows
+        return _state(floor, platform.std / gap.rim_px)
+    return _without_gap(channel, faint=faint)
 
 
-def _state(floor: float) -> Form:
-    below = special.ndtr((np.array([FROM, DEEP]) - floor) / SOFT)
+def _is_own_channel(gap: Gap, channel: Bore) -> bool:
+    """Whether it is the screw's own tapped channel that runs down from the platform."""
+    if gap.begins > AT_PLATFORM or not channel.width_px:
+        return False
+    return gap.space * gap.rim_px < OWN * channel.width_px.value
+
+
+def _state(floor: float, platform_std: float) -> Form:
+    soft = math.hypot(SOFT, platform_std)
+    below = special.ndtr((np.array([FROM, DEEP]) - floor) / soft)
     chances = {"none": below[0], "shallow": below[1] - below[0], "deep": 1 - below[1]}
     state = max(chances, key=lambda key: float(chances[key]))
     return Form(state, SURE * float(chances[state]))
+
+
+def _without_gap(channel: Bore, *, faint: bool) -> Form:
+    """A smooth well holds a post and no screw; a tapped end says that a screw is in there."""
+    seen = channel.finding.state == "present"
+    if seen and channel.tapped < 0.5:
+        return Form("no screw", SURE * (1 - channel.tapped))
+    if seen and channel.clear > CLEAR and not faint:
+        return Form("none", THEN_NONE * channel.tapped)
+    return Form("not assessable", 1.0, TOO_FAINT if faint else UNSEEN)

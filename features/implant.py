@@ -28,7 +28,7 @@ from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity, from_parts, parts_of
-from features.screw_gap import Gap, below_screw, find_gap
+from features.screw_gap import Gap, below_screw, find_faint_gap, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.thread_search import least_depth_px
@@ -102,7 +102,8 @@ def read_implant(
     rim = collar.platform_width(
         body.walls, body.mark, platform=body.platform, length_px=body.length_px
     )
-    gap = find_gap(body, rim.value if rim else mark.width_px)
+    rim_px = rim.value if rim else mark.width_px
+    gap = find_gap(body, rim_px)
     above = top.with_screw(above, screw=gap is not None and gap.of_a_screw)
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     covers = gap if above.form.state == "covered" else None
@@ -115,6 +116,8 @@ def read_implant(
         covered=above.covered,
     )
     above = top.with_mouth(above, channel.mouth_px)
+    if above.form.state == "covered":
+        covers = covers or find_faint_gap(body, rim_px, channel)
     hole = find_hole(body, channel)
     findings = all_findings(
         body, channel, hole, fine=fine_finding, above=above, gapped=covers is not None
@@ -138,7 +141,7 @@ def read_implant(
         mark.label,
         mark.tooth,
         measures,
-        _forms(body, above, covers, channel.finding, measures),
+        _forms(body, above, covers, channel, measures),
         findings,
         tuple(vent for vent, _ in holes),
         _traces(body, channel, covers, holes),
@@ -277,7 +280,7 @@ def _forms(
     body: Body,
     above: top.Top,
     gap: Gap | None,
-    channel: Finding,
+    channel: bore.Bore,
     measures: Mapping[str, Quantity],
 ) -> dict[str, Form]:
     return {
@@ -288,5 +291,7 @@ def _forms(
         "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
-        "connection_depth": connection_depth(gap, above, channel, faint=body.gap_map.faint),
+        "connection_depth": connection_depth(
+            gap, above, channel, platform=body.platform, faint=body.gap_map.faint
+        ),
     }

@@ -12,8 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
+from scipy.ndimage import gaussian_filter as gaussian
 
 from features.body import Body
+from features.bore import Bore
 from features.channel_dip import sharp_dip
 from features.channel_part import CENTRAL
 from features.channel_rows import seen_at, strongest
@@ -23,11 +25,14 @@ from features.strip import Strip
 Floats = NDArray[np.float64]
 
 # Parts of the platform's width unless said otherwise; how gaps look on simulated films.
-LOOKED = 1.5  # how far down
+LOOKED = 1.25  # how far down: no part's foot lies lower
 SHANK = 0.10  # of the body's width: nearer the axis there is the screw
 ROUND = 1.25  # darker at the sides than on the axis by so much, there is a screw between
 FAINTEST = 0.35  # of the darkest such gap: fainter ones are grain
-CLEAR = 1.6  # times the noise: less is grain
+CLEAR = 1.6  # times the noise: less is grain …
+# … or so little, all smoothed by so much along and across: what is looked for where none is plain
+FAINTLY, ALONG_PX, ACROSS = 0.6, 1.0, 0.02
+SMOOTH = 0.5  # chance of a thread in the channel below: with less, what fills it is no screw
 LOWEST = 0.8  # of the length: no screw reaches farther
 DARKER = 2.2  # than nearly all rows above it
 LEAST_HIGH, LEAST_PX = 0.012, 2.0
@@ -36,6 +41,10 @@ BORDER_PX = 4.0  # how far about a gap the axis may not be darker
 TOP = 0.12  # of a gap: where it is the space for a part …
 FADED, NARROWED = 0.55, 0.8  # … and so much of that in dip or width, the screw's own channel
 OUTER = 0.4  # of a row's dip: where a gap ends outward
+# of the screw's shank, whose edge is where a row is darkest: where the space for a part is at least
+# so wide. Between the turns of its own channel there is room for 1.2 at most, the roots being small
+# (ISO 68-1: the shank is as thick as the screw's roots; simulated: 0.8 to 1.2 of the darkest place)
+SPACIOUS, BRIDGED = 1.25, 0.02
 SCREW_FROM, SCREW_LONG = 0.6, 0.08  # a gap that high and long is no chance
 SMOOTHED = 0.04
 TURN = 0.12  # a turn of a screw's thread, between whose roots nothing shows, is shorter
@@ -46,7 +55,7 @@ class Gap:
     """A gap round a screw: where it begins and ends and how wide it is, in rim widths.
 
     `narrows`: where it turns into the channel of the screw alone, or ends: the floor of the space
-    for a part.
+    for a part. `wide` is where it is darkest, `space` the space about the screw down to there.
     `screw_px` is the strip's height down to which something shows beside a screw; `rim_px`: the
     rim's width.
     """
@@ -57,6 +66,7 @@ class Gap:
     wide: float
     screw_px: float
     rim_px: float
+    space: float = 0.0
 
     @property
     def of_a_screw(self) -> bool:
@@ -66,13 +76,27 @@ class Gap:
 
 def find_gap(body: Body, rim_px: float) -> Gap | None:
     """Find the highest gap round a screw, or None; `rim_px` is the platform's width."""
-    inside = _Inside.of(body, rim_px)
+    return _highest(body, _Inside.of(body, rim_px), CLEAR)
+
+
+def find_faint_gap(body: Body, rim_px: float, channel: Bore) -> Gap | None:
+    """Look again, closely, for the gap of a body in which none is plain.
+
+    Not above the empty end of a smooth well: a post fills that, and grain would be all there is.
+    """
+    if channel.finding.state == "present" and channel.tapped < SMOOTH:
+        return None
+    return _highest(body, _Inside.of(body, rim_px, (ALONG_PX, ACROSS * rim_px)), FAINTLY)
+
+
+def _highest(body: Body, inside: _Inside, clear: float) -> Gap | None:
+    """Find the highest gap that is darker than `clear` times the noise."""
     top, tip, step = body.platform.value, body.tip_px, body.strip.step_px
     end = min(top + LOOKED * inside.rim_px, top + LOWEST * (tip - top))
     rows = body.strip.rows(top + 1.0, end)
     ringed = inside.side > ROUND * inside.centre
     darkest = float(np.max(inside.side[rows] * ringed[rows], initial=0.0))
-    grain = max(seen_at(body.strip, inside.side, top, tip), CLEAR * body.gap_map.noise)
+    grain = max(seen_at(body.strip, inside.side, top, tip), clear * body.gap_map.noise)
     held = np.zeros(len(ringed), bool)
     held[rows] = (ringed & (inside.side > grain))[rows]
     seen = held & (inside.side > FAINTEST * darkest)
@@ -118,13 +142,14 @@ class _Inside:
     centre: Floats
 
     @classmethod
-    def of(cls, body: Body, rim_px: float) -> _Inside:
+    def of(cls, body: Body, rim_px: float, blur_px: tuple[float, float] = (0.0, 0.0)) -> _Inside:
         strip, wide = body.strip, body.width_px
         sharp = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
-        mirrored = np.minimum(sharp, sharp[:, ::-1])
-        side = strongest(mirrored[:, strip.columns(SHANK * wide, CENTRAL * wide)])
-        centre = np.median(mirrored[:, strip.columns(-2, 2)], axis=1)
-        return cls(strip, rim_px, wide, mirrored, side, centre)
+        smooth = gaussian(sharp, [px / strip.step_px for px in blur_px]) if any(blur_px) else sharp
+        both = np.minimum(smooth, smooth[:, ::-1])
+        side = strongest(both[:, strip.columns(SHANK * wide, CENTRAL * wide)])
+        centre = np.median(both[:, strip.columns(-2, 2)], axis=1)
+        return cls(strip, rim_px, wide, np.minimum(sharp, sharp[:, ::-1]), side, centre)
 
     def is_border(self, run: NDArray[np.intp]) -> bool:
         """Whether a run is but the edge of an empty channel, which is far darker on the axis."""
@@ -150,6 +175,8 @@ class _Inside:
         less = (dark < FADED * dark[full]) | (wide < NARROWED * wide[full])
         less[: full + 1] = False
         narrows = run[int(np.argmax(less))] if less.any() else run[-1]
+        narrows = max(narrows, self._space_ends(run[0], narrows, last))
+        space, _ = self._across(slice(run[0], narrows + 1))
         begins, narrows, ends = (self.strip.z_px[[run[0], narrows, run[-1]]] - platform_px) / rim
         return Gap(
             begins=float(begins),
@@ -158,7 +185,36 @@ class _Inside:
             wide=float(wide[full]) / rim,
             screw_px=float(self.strip.z_px[last]),
             rim_px=rim,
+            space=float(np.median(space)) / rim,
         )
+
+    def _space_ends(self, first: int, known: int, last: int) -> int:
+        """Down to which row the space for a part goes on, which may be narrower farther down.
+
+        Below a bevel or a cone the index follows; its wall, too, stands clear of the screw, as the
+        wall of the screw's own channel does not. `known` is a row down to which it is sure.
+        """
+        rows = slice(first, max(last, known) + 1)
+        size = max(round(SMOOTHED * self.rim_px / self.strip.step_px), 3)
+        wide, shank = (ndimage.median_filter(at, size) for at in self._across(rows))
+        spacious = wide > SPACIOUS * shank
+        spacious[: known + 1 - first] = True
+        near = max(round(BRIDGED * self.rim_px / self.strip.step_px), 1)
+        bridged = ndimage.binary_closing(np.pad(spacious, near), iterations=near)[near:-near]
+        return first + int(np.argmin(np.append(bridged, False))) - 1
+
+    def _across(self, rows: slice) -> tuple[Floats, Floats]:
+        """Width of the space about the screw in each row, and of what is darkest: its shank, px.
+
+        Beside a shank of half width s a row dips by 2·√(R² - t²) from there outward.
+        """
+        aside = np.abs(self.strip.t_px)
+        near = aside < CENTRAL * self.body_px
+        dip, aside = self.mirrored[rows][:, near], aside[near]
+        shank = aside[np.argmax(dip, axis=1)]
+        outer = np.where(dip > OUTER * dip.max(axis=1, keepdims=True), aside, 0.0).max(axis=1)
+        space = np.maximum(outer**2 - OUTER**2 * shank**2, 0.0) / (1 - OUTER**2)
+        return 2 * np.sqrt(space), 2 * shank
 
     def _wide(self, row: int) -> float:
         """Outer width of the gap in a row, px."""

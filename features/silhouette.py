@@ -57,7 +57,12 @@ class Silhouette:
         return float(ndimage.uniform_filter1d(near, rows, mode="nearest").min())
 
     def slopes(self) -> bool:
-        """Whether the metal narrows from the rim all the way up a foot."""
+        """Whether the metal narrows from the rim all the way up a foot.
+
+        A low part's own edge is rounded off that near the rim, and says nothing of a shoulder.
+        """
+        if self.height < 2 * FOOT:
+            return False
         low, middle, high = (
             self.wide[round(at / self.step) : max(round((at + 0.03) / self.step), 1)]
             for at in (0.0, FOOT / 2, FOOT)

@@ -12,6 +12,7 @@ from sample_images.bench import bare_film
 from sample_images.solids import Profile
 from tests.features.bodies_on_film import EXACT, half_turned, mark, read
 from tests.features.drawn_bodies import film, knots
+from tests.features.test_screw_gap import screwed
 
 BODY = ((0, 2), (10, 2))
 PARTS = {
@@ -44,6 +45,18 @@ def test_a_tilted_rim_hides_no_shelf_and_makes_none(state, tilt_deg):
 
 def test_a_shoulder_that_slopes_inward_is_no_shelf():
     assert read(film(knots(*SHOULDER, *BODY))).findings["inset"].state == "absent"
+
+
+@pytest.mark.parametrize(
+    ("edge", "state"),
+    [
+        (((-0.7, 1.0), (-0.35, 1.45), (-0.01, 1.6)), "present"),
+        (((-0.7, 1.5), (-0.4, 1.96), (-0.01, 1.98)), "absent"),
+    ],
+)
+def test_the_rounded_edge_of_a_low_cover_is_no_shoulder(edge, state):
+    low = screwed((0.8, 2.0, 1.25), radius=knots(*edge, *BODY))
+    assert read(low).findings["inset"].state == state
 
 
 def test_a_bare_platform_has_nothing_to_compare():
