@@ -127,9 +127,9 @@ def test_a_nudge_followed_at_once_by_another_page_is_kept(page):
     page.locator("g.handle[data-id='A:apex']").focus()
     page.keyboard.press("Shift+ArrowDown")
     moved = points(page)["A:apex"]
-    page.get_by_role("link", name="Findings").click()
+    page.get_by_role("link", name="Findings", exact=True).click()
     page.get_by_role("heading", name="Measures").wait_for()
-    page.get_by_role("link", name="Film").click()
+    page.get_by_role("link", name="Film", exact=True).click()
     page.locator(".film[data-ready]").wait_for()
     assert points(page)["A:apex"] == moved
 
@@ -164,7 +164,7 @@ def too_wide(page):
 
 
 def test_the_record_prints_on_one_page_of_a4_and_of_letter(page):
-    page.get_by_role("link", name="Record").click()
+    page.get_by_role("link", name="Record", exact=True).click()
     page.frame_locator("iframe").first.get_by_role("button", name="Print").wait_for()
     sheet = page.context.new_page()
     sheet.set_content(page.locator("iframe").first.get_attribute("srcdoc"))
@@ -174,7 +174,7 @@ def test_the_record_prints_on_one_page_of_a4_and_of_letter(page):
 
 
 def test_answering_leaves_the_questions_open_and_asks_on_what_it_was_seen(page):
-    page.get_by_role("link", name="Findings").click()
+    page.get_by_role("link", name="Findings", exact=True).click()
     page.get_by_role("button", name="See the families").wait_for()  # the last thing on the page
     page.get_by_text("What you see or feel on the implant itself").click()
     wait_till_still(page)

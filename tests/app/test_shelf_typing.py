@@ -8,7 +8,7 @@ from tests.identify.shelves import shelf, size
 def test_a_cell_typed_over_is_kept_on_the_shelf(page):
     import_shelf(ShelfFile(shelf(size("one", lengths_mm=(8, 10)))), replace=True)
     try:
-        page.get_by_role("link", name="Shelf").click()
+        page.get_by_role("link", name="Shelf", exact=True).click()
         page.get_by_text("Change it by hand").click()
         grid = page.locator("[data-testid='stDataFrame'] canvas").first
         grid.wait_for()
