@@ -55,7 +55,7 @@ def find_end(
     click_px : float
         Standard deviation of the mark.
     """
-    columns = np.concatenate([np.r_[strip.columns(*band)] for band in bands_px])
+    columns = strip.columns_in(bands_px)
     if len(columns) == 0:
         return NotMeasured("the implant is too narrow on this film to find its end")
     grey = strip.pixels[:, columns].mean(axis=1)

@@ -32,7 +32,7 @@ def stray_chance(
     toward : {1.0, -1.0}
         1: the metal ends toward larger z; -1: toward smaller z.
     """
-    columns = np.concatenate([np.r_[strip.columns(*band)] for band in bands_px])
+    columns = strip.columns_in(bands_px)
     rows = strip.rows(at_px - NEARBY_PX, at_px + NEARBY_PX)
     grey = ndimage.gaussian_filter1d(
         strip.pixels[rows][:, columns].mean(axis=1), 1.5 / strip.step_px

@@ -107,6 +107,10 @@ class Strip:
         first, last = np.searchsorted(self.t_px, [from_px, to_px + 1e-9])
         return slice(int(first), max(int(last), int(first)))
 
+    def columns_in(self, bands_px: tuple[tuple[float, float], ...]) -> NDArray[np.intp]:
+        """Numbers of the columns of several bands, one after the other."""
+        return np.concatenate([np.r_[self.columns(*band)] for band in bands_px]).astype(np.intp)
+
     def at(self, z_px: Floats, t_px: Floats) -> Floats:
         """Grey at any places of the strip (linear), film pixels: arrays that fit each other."""
         height, width = self.pixels.shape

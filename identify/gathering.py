@@ -45,12 +45,8 @@ def gather(
     implant = _find_implant(reading, label)
     items, aside = _film_items(implant, checklist)
     _set_aside_what_set_the_scale(reading, label, items, aside)
-    for key, answer in answers.items():
-        _take_answer(key, answer, items, aside)
-    scale = _scale(reading, implant)
-    evidence = Evidence(label=label, scale=scale, items=items, set_aside=aside)
-    check_evidence(evidence, checklist, f"implant {label}")
-    return evidence
+    film = Evidence(label=label, scale=_scale(reading, implant), items=items, set_aside=aside)
+    return _with_answers(film, answers, checklist)
 
 
 def gather_answers(label: str, answers: Mapping[str, Item], checklist: Checklist) -> Evidence:
@@ -61,12 +57,15 @@ def gather_answers(label: str, answers: Mapping[str, Item], checklist: Checklist
     BadInput
         An answer does not fit the checklist.
     """
-    items: dict[str, Item] = {}
-    aside: dict[str, SetAside] = {}
+    return _with_answers(Evidence(label=label), answers, checklist)
+
+
+def _with_answers(film: Evidence, answers: Mapping[str, Item], checklist: Checklist) -> Evidence:
+    items, aside = dict(film.items), dict(film.set_aside)
     for key, answer in answers.items():
         _take_answer(key, answer, items, aside)
-    evidence = Evidence(label=label, items=items, set_aside=aside)
-    check_evidence(evidence, checklist, f"implant {label}")
+    evidence = film.model_copy(update={"items": items, "set_aside": aside})
+    check_evidence(evidence, checklist, f"implant {film.label}")
     return evidence
 
 

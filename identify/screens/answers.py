@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Protocol
+from collections.abc import Callable, Iterable
+from typing import Any
 
 import streamlit as st
 
 from identify.checklist import ChecklistItem
 from identify.evidence import BY_HAND, By, Item
+from identify.screens.answered import Answered
 
+ASKED_OF = {
+    "eye": "What you see on the film",
+    "mouth": "What you see or feel on the implant itself",
+    "bench": "What a part or screw in the hand, an impression or a scan shows",
+    "known": "What is known",
+}
 CANNOT = "can't tell"
 YES_NO = {"present": "yes", "absent": "no"}
 COPY = "copy"
@@ -20,15 +27,6 @@ PLACES = {
     COPY: "an impression or scan of it",
     CANNOT: CANNOT,
 }
-
-
-class Answered(Protocol):
-    """What a person's answers are kept in: a case with its film, or one without."""
-
-    chosen: str
-    answers: dict[str, dict[str, Item]]
-
-    def answer(self, label: str, key: str, item: Item | None) -> None: ...  # noqa: D102
 
 
 def ask(case: Answered, entry: ChecklistItem, *, place: str, said: str = "") -> None:
@@ -112,6 +110,11 @@ def _ask_where(entry: ChecklistItem, given: Item, key: str, keep: Callable[[Any]
 
 def _may_be_copied(entry: ChecklistItem) -> bool:
     return entry.asked_of[:1] == ("mouth",) and "bench" in entry.asked_of
+
+
+def questions(items: Iterable[ChecklistItem], by: str) -> list[ChecklistItem]:
+    """Return what is asked of one implant by itself, of those that answer so."""
+    return [e for e in items if e.question and not e.alike and answered_by(e) == by]
 
 
 def answered_by(entry: ChecklistItem) -> By:

@@ -14,6 +14,7 @@ from identify.confirmation import confirmations
 from identify.evidence import Item
 from identify.kept_case import Photo
 from identify.screens import marking
+from identify.screens.answered import Answered
 from identify.screens.marking import Draft, Points
 
 KEPT_STEPS = 60
@@ -31,7 +32,7 @@ class Said:
 
 
 @dataclass(slots=True)
-class Case:
+class Case(Answered):
     """Film, marks in the making, answers, and how far the case is confirmed.
 
     `own` is a user's film, as against a demo film; `slot` is where it is kept (`keeping.Slot`).
@@ -158,13 +159,6 @@ class Case:
             self.facts |= said.facts
             self.confirmed |= said.confirmed
             self.rev += 1
-
-    def answer(self, label: str, key: str, item: Item | None) -> None:
-        """Keep what a person saw, felt or knows; None takes it back."""
-        given = self.answers.setdefault(label, {})
-        given.pop(key, None)
-        if item is not None:
-            given[key] = item
 
     @property
     def standing(self) -> dict[str, tuple[str, str]]:

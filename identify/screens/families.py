@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import streamlit as st
 
-from identify.contradiction import disagreements
 from identify.film_trust import film_cautions
 from identify.ranking import Support
 from identify.record import NOT_A_DEVICE
@@ -21,7 +20,6 @@ from identify.screens import (
 )
 from identify.screens.case import Case
 from identify.screens.session import Judged
-from identify.words import percent
 
 LEAD = "What the evidence supports, with the reasons for and against."
 MOST_RECORDS = 2
@@ -36,7 +34,7 @@ def show() -> None:
     cautions = film_cautions(case.film, marks, reading, judged.implant)
     st.subheader("Can this film be trusted?", anchor=False)
     look.bullets(cautions or ("Nothing speaks against it.",))
-    _disagreements(judged)
+    support_view.disagreements(judged.evidence)
     _rows(case, judged)
     _next_look(case, judged)
     taught_view.beside_flat(judged)
@@ -45,13 +43,6 @@ def show() -> None:
     pair.show_pair(judged)
     _rest(case, judged)
     look.quiet(NOT_A_DEVICE)
-
-
-def _disagreements(judged: Judged) -> None:
-    differ = disagreements(judged.evidence, session.notes())
-    if differ:
-        st.subheader("Two answers differ", anchor=False)
-        look.bullets(differ)
 
 
 def _rows(case: Case, judged: Judged) -> None:
@@ -66,10 +57,7 @@ def _rows(case: Case, judged: Judged) -> None:
     alike = judged.ranking.not_ranked_apart
     if alike and any(support.key in alike for support in shown):
         look.quiet("A film cannot rank the kinds of internal index among themselves.")
-    look.quiet(
-        f"None of these: {percent(judged.ranking.none_of_these)}. "
-        f"Not an implant: {percent(judged.ranking.not_an_implant)}."
-    )
+    support_view.rivals(judged.ranking)
 
 
 def _restore_link(case: Case, support: Support, *, place: str) -> None:

@@ -26,12 +26,6 @@ from identify.words import (
 
 LEAD = "What was read on the film, where, and how sure. ± is the 95 % interval."
 SPOKEN_FOR = "–"
-PLACES = {
-    "eye": "What you see on the film",
-    "mouth": "What you see or feel on the implant itself",
-    "bench": "What a part or screw in the hand, an impression or a scan shows",
-    "known": "What is known",
-}
 
 
 def show() -> None:
@@ -106,12 +100,8 @@ def _questions(case: Case, reading: Reading, judged: Judged) -> None:
     st.subheader("What you can add", anchor=False)
     look.quiet("Each answer is weighed at once, and counts before the film’s own reading.")
     seen = looked_for(judged.implant)
-    for place, title in PLACES.items():
-        entries = [
-            entry
-            for entry in session.notes().checklist.items.values()
-            if entry.question and not entry.alike and answers.answered_by(entry) == place
-        ]
+    for place, title in answers.ASKED_OF.items():
+        entries = answers.questions(session.notes().checklist.items.values(), place)
         given = sum(entry.key in case.answers.get(case.chosen, {}) for entry in entries)
         # the count stands inside: a title that changes would shut what is being answered
         with st.expander(title):

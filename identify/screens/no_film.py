@@ -7,23 +7,17 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from identify.contradiction import disagreements
 from identify.evidence import Evidence
 from identify.gathering import gather_answers, merge_answers
 from identify.next_look import Look, next_looks
 from identify.ranking import NOT_CONFIRMED, Ranking
 from identify.record import NOT_A_DEVICE
 from identify.screens import answers, balance, look, note_view, on_table, session, support_view
-from identify.screens.unfilmed import LABEL, Unfilmed
+from identify.screens.answered import LABEL, Unfilmed
 from identify.weigh import weigh
-from identify.words import percent
 
 LEAD = "What was seen, felt or is known of an implant, weighed without a film."
-PLACES = {
-    "mouth": "What you see or feel on the implant itself",
-    "bench": "What a part or screw in the hand, an impression or a scan shows",
-    "known": "What is known",
-}
+PLACES = ("mouth", "bench", "known")  # all but the eye on the film
 MOST_RECORDS = 2
 
 
@@ -48,10 +42,9 @@ def show() -> None:
 
 
 def _questions(unfilmed: Unfilmed) -> None:
-    entries = [entry for entry in session.notes().checklist.items.values() if entry.question]
-    for place, title in PLACES.items():
-        asked = [e for e in entries if not e.alike and answers.answered_by(e) == place]
-        with st.expander(title, expanded=place == "mouth"):
+    for place in PLACES:
+        asked = answers.questions(session.notes().checklist.items.values(), place)
+        with st.expander(answers.ASKED_OF[place], expanded=place == "mouth"):
             look.quiet(f"{sum(e.key in unfilmed.given for e in asked)} of {len(asked)} answered.")
             for entry in asked:
                 answers.ask(unfilmed, entry, place="no film")
@@ -59,20 +52,14 @@ def _questions(unfilmed: Unfilmed) -> None:
 
 def _families(evidence: Evidence, ranking: Ranking) -> None:
     st.html(f'<p class="rf-say">{look.escape(ranking.verdict.sentence)}</p>')
-    differ = disagreements(evidence, session.notes())
-    if differ:
-        st.subheader("Two answers differ", anchor=False)
-        look.bullets(differ)
+    support_view.disagreements(evidence)
     st.subheader("Best supported", anchor=False)
     shown = support_view.shown_supports(ranking.supports)
     full = balance.full_width(support.rows for support in shown)
     for support in shown:
         with st.container(border=True):
             support_view.card(support, evidence, shown, full)
-    look.quiet(
-        f"None of these: {percent(ranking.none_of_these)}. "
-        f"Not an implant: {percent(ranking.not_an_implant)}."
-    )
+    support_view.rivals(ranking)
     with st.expander("All families"):
         full = balance.full_width(support.rows for support in ranking.supports)
         st.html("".join(support_view.line(support, full) for support in ranking.supports))

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from identify.contradiction import contradictions
+from identify import contradiction
 from identify.evidence import Evidence
 from identify.explain import best_against, best_for
 from identify.missing import missing
-from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Support
+from identify.ranking import NONE_OF_THESE, NOT_AN_IMPLANT, Ranking, Support
 from identify.screens import balance, look, session
 from identify.words import as_sentence, percent, points_text
 
@@ -29,13 +29,29 @@ def shown_supports(supports: tuple[Support, ...]) -> list[Support]:
     return top
 
 
+def disagreements(evidence: Evidence) -> None:
+    """Show which answers differ, if any do."""
+    differ = contradiction.disagreements(evidence, session.notes())
+    if differ:
+        st.subheader("Two answers differ", anchor=False)
+        look.bullets(differ)
+
+
+def rivals(ranking: Ranking) -> None:
+    """Show how likely it is none of the families."""
+    look.quiet(
+        f"None of these: {percent(ranking.none_of_these)}. "
+        f"Not an implant: {percent(ranking.not_an_implant)}."
+    )
+
+
 def card(support: Support, evidence: Evidence, shown: Sequence[Support], full: float) -> None:
     """Show one family: its share, its balance, and what speaks for and against it."""
-    rivals = [other for other in shown if other is not support]
-    needs = contradictions(support, evidence, session.notes())[:MOST_NEEDS]
+    others = [other for other in shown if other is not support]
+    needs = contradiction.contradictions(support, evidence, session.notes())[:MOST_NEEDS]
     reasons = "".join(
         f"<p>{word} {look.escape(row.sentence)}</p>"
-        for word, row in (("For:", best_for(support, rivals)), ("Against:", best_against(support)))
+        for word, row in (("For:", best_for(support, others)), ("Against:", best_against(support)))
         if row
     ) + "".join(f"<p>{look.escape(as_sentence(need))}</p>" for need in needs)
     st.html(
