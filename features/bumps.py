@@ -23,6 +23,7 @@ BESIDE = 0.2  # of the body width: so near, one bump speaks for a height alone
 # simulated films none stays below 2
 CLEAR = 1.0
 ENDS = 0.08  # of the length: so near an end, a rim or a rounding stands out like a turn
+HALF = 0.5  # of a turn: no root is farther from its nearest on the other wall
 
 
 def bump_at(outline: Outline, side: float, z_px: float, *, roots: bool) -> float | None:
@@ -48,16 +49,40 @@ def roots_beside(outline: Outline, z_px: float) -> tuple[float, float] | None:
     However far from it the roots are, as beside a plain band between two threads: both walls narrow
     above and below it and come out again. On 206 simulated bodies without thread none does.
     """
-    strength = np.concatenate([outline.strength_left, outline.strength_right])
-    if float(np.median(strength)) < CLEAR * outline.noise:
-        return None
-    length = float(np.ptp(outline.z_px))
-    rows = outline.between(outline.z_px[0] + ENDS * length, outline.z_px[-1] - ENDS * length)
-    walls = [_bumps(outline, side, rows, roots=True) for side in (-1.0, 1.0)]
+    walls = _all_roots(outline)
     if any(not len(z) or not z.min() < z_px < z.max() for z, _ in walls):
         return None
     left, right = (float(np.interp(z_px, *roots)) for roots in walls)
     return left, right
+
+
+def roots_stagger(outline: Outline) -> tuple[float, float] | None:
+    """How far one wall's roots stand off the other's, in turns, and the std of that.
+
+    0 where they stand level, as those of rings do, a half where each faces a crest, as in a thread
+    of one start. None where too few stand out to tell how far apart they are. However unevenly they
+    follow each other: every root is held to the nearest on the other wall.
+    """
+    left, right = (z for z, _ in _all_roots(outline))
+    if min(len(left), len(right)) < FEWEST:
+        return None
+    turn = float(np.median(np.concatenate([np.diff(left), np.diff(right)])))
+    beside = right[(right > left[0] - HALF * turn) & (right < left[-1] + HALF * turn)]
+    if len(beside) < FEWEST:
+        return None
+    off = np.abs(beside[:, None] - left).min(axis=1) / turn
+    off = np.minimum(off, HALF)
+    return float(off.mean()), float(off.std() / np.sqrt(len(off)))
+
+
+def _all_roots(outline: Outline) -> list[tuple[Floats, Floats]]:
+    """Roots of the left and the right wall, but near the ends; none where the walls are noise."""
+    strength = np.concatenate([outline.strength_left, outline.strength_right])
+    if float(np.median(strength)) < CLEAR * outline.noise:
+        return [(np.empty(0), np.empty(0))] * 2
+    length = float(np.ptp(outline.z_px))
+    rows = outline.between(outline.z_px[0] + ENDS * length, outline.z_px[-1] - ENDS * length)
+    return [_bumps(outline, side, rows, roots=True) for side in (-1.0, 1.0)]
 
 
 def _bumps(

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
+from scipy import ndimage, special
 
 from features.finding import Finding, Form
 from features.outline import Outline
@@ -44,6 +44,7 @@ MIDDLE_OF_CREST = 0.98  # of the outline's radius: where the comb is centred (si
 SHARPNESS = 2.0  # how much a halved misfit counts; low, as neighbouring columns are not independent
 MISFIT_FLOOR = 0.004  # of the comb's power: the model is no better than this (simulated)
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
+NOT_TOLD = 0.5  # of a pitch: the std of a stagger that may be anything
 MODEL_STD_DEG, MODEL_SHARE = 0.4, 0.09  # what is left on simulated films, clean to hard
 # two starts seen square and rings seen some ten degrees aslant draw the same picture
 SQUARE_DEG, RINGS_FIT = 2.5, 0.05
@@ -61,6 +62,7 @@ UNTOLD = (0.27, 0.65)
 LEAST_THROUGH_BONE, MOST_THROUGH_BONE = 0.1, 0.95
 AMONG_BONE = "the bone is as uneven as the body is bright: a thread cannot be told from it"
 ALIKE = "rings and a thread of two starts look alike here"
+SEEN = 0.5  # probability of turns, be it a thread's or rings
 SURE = 0.9  # probability of a number of starts from which its tilt is believed
 
 
@@ -92,7 +94,9 @@ def read_helix(strip: Strip, outline: Outline, thread: Thread, *, hollow: bool =
     """
     if not thread.pitch_px:
         reason = "there is no thread to tell the beam's tilt from"
-        return Helix(dict.fromkeys(STARTS, 0.25), NotMeasured(reason))
+        known = thread.stagger_std < NOT_TOLD
+        logs = PRIOR + _stagger_log(thread) if known else np.zeros(len(STARTS))
+        return Helix(_chances(logs), NotMeasured(reason))
     pitch = thread.pitch_px.value
     u, comb, radius = _across(strip, outline, thread, pitch)
     tilts = np.arange(-STEEPEST_DEG, STEEPEST_DEG + STEP_DEG / 2, STEP_DEG)
@@ -115,10 +119,13 @@ def _starts(misfits: Floats, tilts: Floats, thread: Thread) -> dict[int, float]:
     usual[0, np.abs(tilts) > STEEPEST_FOR_RINGS_DEG] = 1.0
     scores = _scores(usual, tilts)
     logs = scores.max(axis=1) + PRIOR + _stagger_log(thread)
-    chances = np.exp(logs - logs.max())
     if misfits[0].min() < RINGS_FIT and abs(tilts[scores[2].argmax()]) < SQUARE_DEG:
-        chances[0] = max(chances[0], AS_LIKELY * chances[2])
-    chances /= chances.sum()
+        logs[0] = max(logs[0], np.log(AS_LIKELY) + logs[2])
+    return _chances(logs)
+
+
+def _chances(logs: Floats) -> dict[int, float]:
+    chances = special.softmax(logs)
     return {n: float(chance) for n, chance in zip(STARTS, chances, strict=True)}
 
 
@@ -232,8 +239,8 @@ def thread_and_rings(thread: Thread, helix: Helix, *, faint: bool = False) -> di
         return {"threads": unclear, "rings": unclear}
     if faint and LEAST_THROUGH_BONE < thread.probability < MOST_THROUGH_BONE:
         return dict.fromkeys(("threads", "rings"), Finding("not assessable", 1.0, AMONG_BONE))
-    rings = helix.starts[0] if thread.pitch_px else 0.3
-    if thread.pitch_px and UNTOLD[0] < rings < UNTOLD[1]:
+    rings = helix.starts[0]
+    if thread.probability >= SEEN and UNTOLD[0] < rings < UNTOLD[1]:
         return dict.fromkeys(("threads", "rings"), Finding("not assessable", 1.0, ALIKE))
     reason = "" if thread.pitch_px else thread.pitch_px.reason
     return {

@@ -34,6 +34,16 @@ def with_hidden_roots(left: Wall, right: Wall) -> tuple[Wall, Wall]:
     return (hiding, right) if shallow is on_left else (left, hiding)
 
 
+def turns_behind(depth_px: float, *, pitch_px: float, radius_px: float, tilt_deg: float) -> float:
+    """How many turns a ray that grazes the roots climbs by between the crests before and behind.
+
+    It runs 2·√(2Rd) through the thread and, the beam τ off square, climbs by tan(τ) of that
+    (derived). From one turn on, metal stands in its way all along the ground of a root.
+    """
+    chord_px = 2 * float(np.sqrt(2 * radius_px * max(depth_px, 0.0)))
+    return chord_px * abs(float(np.tan(np.radians(tilt_deg)))) / pitch_px
+
+
 def _misfit(wall: Wall) -> float:
     """What the fits of a wall's mean turns left over."""
     return float(np.mean([part.cell.misfit for part in wall.whole_parts]))

@@ -22,6 +22,7 @@ from features import (
 from features.axes import axis_direction
 from features.body import Body, find_body
 from features.connection_depth import connection_depth
+from features.core_width import core_width
 from features.finding import Finding, Form, Vent
 from features.findings import all_findings, find_hole
 from features.fine_thread import micro_threads
@@ -31,7 +32,6 @@ from features.quantity import NotMeasured, Quantity, from_parts, parts_of
 from features.screw_gap import Gap, below_screw, find_faint_gap, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
-from features.thread_search import least_depth_px
 from features.threads import Thread
 from features.traces import Trace, gap_trace, outline_traces, vent_trace
 from features.vents import find_vent
@@ -50,9 +50,7 @@ FINDINGS = (
 EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
 UNSURE = {"coronal_width": 0.04, "apical_width": 0.031, "core_width": 0.055}
-HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
 UNSURE_PITCH = 0.0145
-DOUBTFUL = (0.4, 0.9)  # chance of a thread about which a core may be the envelope or far below it
 TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
@@ -187,20 +185,11 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
         "platform_width": rim,
         "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
-        "core_width": _core_width(body, reach),
+        "core_width": core_width(body, reach),
     }
     told = {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()}
     told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
     return told | {"length": span.length(body)}
-
-
-def _core_width(body: Body, reach_px: float) -> Quantity:
-    chance = body.thread.probability
-    if not body.thread.pitch_px and DOUBTFUL[0] <= chance < DOUBTFUL[1]:
-        return NotMeasured("whether the walls have a thread is not clear, so neither is their core")
-    if not body.thread.pitch_px and least_depth_px(body.outline) > HIDDEN * body.width_px:
-        return NotMeasured("the walls are so uneven that a deep thread could hide, and its core")
-    return widths.core_at(body.walls, body.height(0.5), reach_px)
 
 
 def _less_sure(width: Quantity, texture: float) -> Quantity:

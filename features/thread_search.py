@@ -10,17 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, special
 
-from features.bumps import roots_beside
+from features.bumps import roots_beside, roots_stagger
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured
 from features.strip import Strip
 from features.threads import (
     COARSEST,
+    FINEST,
     Comb,
     Thread,
     comb_share,
@@ -33,21 +35,19 @@ Floats = NDArray[np.float64]
 
 SHALLOW = 0.4  # of the usual band along the wall
 SLOW_FOR_EDGE, SLOW_FOR_COARSE = 0.22, 0.4  # of the body width
+FINEST_OF_ALL = 0.035  # of the body width: on the widest bodies, tried where turns are seen
 COARSEST_OF_ALL = 1.45  # of the body width: the coarsest wood-screw like thread on a thin body
 BELIEVED = 0.75  # three times as likely as not: below, noise can look like a thread (simulated)
 OCTAVE = 1.5  # of the edge's share; 0.6-1.4 for threads read right, 2-20 at half pitch (simulated)
-# of the edge's share again: then most of its wave is as long as the whole turn, which a thread read
-# right has not, whatever the grey beside it repeats
-CLEARLY = 2.0
+CLEARLY = 2.0  # … again: then most of its wave is as long as the whole turn, whatever the grey says
 TWELFTH = 10.0  # … of a third; below 6 for threads read right, 25-31 at a third (simulated)
 # probability, and part of the length, from which no further look is taken: what weaves finely over
 # the neck alone stands above a coarser thread
 SURE, FAR = 0.9, 0.3
-# of a pitch: bone and single bumps show every look a pitch of its own, a faint thread the same one;
-# what so many that agree add to the log-odds, and what they make it at most (simulated)
+# of a pitch: bone and bumps show every look a pitch of its own, a faint thread one; what so many
+# that agree add to the log-odds, and what they make it at most (simulated)
 SAME_PITCH, AGREEING, AGREED, AGREED_MOST = 0.03, 3, 2.0, 0.85
-# turns above and below the middle of both walls, without a comb through them
-ROOTS_BESIDE = 0.9
+ROOTS_BESIDE = 0.9  # turns above and below the middle of both walls, no comb through them
 UNEVEN = NotMeasured("turns are seen, too few or too uneven on their way to tell the pitch")
 MORE_LIKELY = 0.5  # enough for the whole turn of a thread that is believed
 STAGGER_FLOOR = 0.09  # of a pitch: what an uneven wall adds
@@ -55,6 +55,7 @@ INCOHERENT = 0.02  # likelihood of walls that stand neither level nor half a tur
 DEPTHS = np.geomspace(0.002, 0.3, 60)  # of the body width: thread depths tried
 UNTOLD = 0.3  # of a pitch: a stagger known no better says nothing
 WEAVE_ENOUGH = 0.25
+LIKELY = attrgetter("probability")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,13 +120,13 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
                 return found
             continue
         looks.append(replace(found, probability=thread_probability(found, outline)))
-        best = max(looks, key=_likely)
+        best = max(looks, key=LIKELY)
         far = best.to_px - best.from_px
         if best.probability > SURE and far > FAR * strip.axis.length_px:
             return whole_turns(best, outline)
     if not looks:
         return _without_pitch(outline, 0.02, 0.0)
-    best = max(looks, key=_likely)
+    best = max(looks, key=LIKELY)
     if best.probability < BELIEVED:
         return _without_pitch(outline, _agreed(looks), best.share)
     return whole_turns(best, outline)
@@ -134,14 +135,22 @@ def search_thread(strip: Strip, outline: Outline) -> Thread:
 def _without_pitch(outline: Outline, chance: float, share: float) -> Thread:
     """A thread that is seen and no more, or none."""
     if roots_beside(outline, float(outline.z_px.mean())):
-        return Thread(UNEVEN, ROOTS_BESIDE, share)
+        fine = _on_a_wide_body(outline)
+        if fine.pitch_px and fine.probability >= BELIEVED:
+            return fine
+        stagger, std = roots_stagger(outline) or (0.0, 0.5)
+        return Thread(UNEVEN, ROOTS_BESIDE, share, stagger=stagger, stagger_std=std)
     if chance >= BELIEVED:
         return Thread(UNEVEN, min(chance, AGREED_MOST), share)
     return Thread(NotMeasured(_none_seen(outline)), min(chance, 0.5), share)
 
 
-def _likely(thread: Thread) -> float:
-    return thread.probability
+def _on_a_wide_body(outline: Outline) -> Thread:
+    """The strongest comb finer than a body of usual width has, told by the edge."""
+    width = outline.typical_width_px
+    comb = edge_comb(outline, *_within_ends(outline), slow=SLOW_FOR_EDGE)
+    found = strongest_comb(comb, width_px=width, finest=FINEST_OF_ALL, coarsest=FINEST)
+    return replace(found, probability=thread_probability(found, outline))
 
 
 def _agreed(looks: list[Thread]) -> float:
@@ -200,9 +209,7 @@ def least_depth_px(outline: Outline) -> float:
 
     Told by the judge of combs itself, from how far the edges of these walls scatter.
     """
-    length = float(np.ptp(outline.z_px))
-    ends = (outline.z_px[0] + 0.05 * length, outline.z_px[0] + 0.95 * length)
-    comb = edge_comb(outline, *ends, slow=SLOW_FOR_EDGE)
+    comb = edge_comb(outline, *_within_ends(outline), slow=SLOW_FOR_EDGE)
     scatter = 1.4826 * float(np.median(np.abs(np.concatenate([comb.left, comb.right]))))
     pitch = NotMeasured("not a thread but the thought of one")
     crests = tuple(float(n) for n in range(BODY.crests_enough))
@@ -239,6 +246,11 @@ def edge_comb(outline: Outline, from_px: float, to_px: float, *, slow: float) ->
     many = slow * outline.typical_width_px / step
     left, right = (without_slow(wall, many)[rows] for wall in (outline.left_px, outline.right_px))
     return Comb(outline.z_px[rows], left, right)
+
+
+def _within_ends(outline: Outline) -> tuple[float, float]:
+    length = float(np.ptp(outline.z_px))
+    return outline.z_px[0] + 0.05 * length, outline.z_px[0] + 0.95 * length
 
 
 def follow_comb(outline: Outline, thread: Thread, pitch_px: float) -> Weave:

@@ -66,6 +66,14 @@ def test_a_channel_that_fades_into_the_grain_has_no_depth_but_a_reason(noise):
     assert "fades" in depth.reason
 
 
+@pytest.mark.parametrize(("noise", "there"), [(0.014, True), (0.02, False)])
+def test_a_faint_channel_with_clear_walls_ends_where_it_is_last_seen(noise, there):
+    depth = bored(knots((0.0, 0.4), (5.0, 0.4)), noise=noise).measures["bore_depth"]
+    assert bool(depth) == there
+    if there:
+        assert depth.interval[0] * MM_PER_PX < 5.0 < depth.interval[1] * MM_PER_PX
+
+
 def test_a_weak_channel_that_burns_out_on_its_way_has_neither_width_nor_depth():
     pixels, truth = film(rod(), channel=knots((0.0, 0.9), (7.0, 0.3)))
     found = read((np.clip(1.07 * pixels, 0, 1), truth)).measures

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from features.bumps import bump_at, roots_beside
+from features.bumps import bump_at, roots_beside, roots_stagger
 from features.outline import Outline
 
 Z = np.arange(0.0, 400.0)
@@ -57,3 +57,24 @@ def test_turns_on_one_side_of_a_height_or_on_one_wall_are_no_such_roots():
 
 def test_walls_that_hardly_stand_out_of_the_noise_have_none():
     assert roots_beside(wall(banded(), banded(), grey_a_px=0.005), 200.0) is None
+
+
+def turning(phase, bands=1.0):
+    """Turns of 70 px, the farther down the farther apart where `bands` is more than 1."""
+    return 50 - 0.02 * Z + 10 * np.cos(2 * np.pi * ((Z / 400) ** bands * 400 / 70 - phase))
+
+
+@pytest.mark.parametrize(("phase", "off"), [(0.0, 0.0), (0.25, 0.25), (0.5, 0.5), (0.75, 0.25)])
+def test_how_far_one_walls_roots_stand_off_the_others(phase, off):
+    stagger, std = roots_stagger(wall(turning(0.0), turning(phase)))
+    assert stagger == pytest.approx(off, abs=0.03)
+    assert std < 0.05
+
+
+def test_roots_that_follow_each_other_unevenly_are_level_all_the_same():
+    stagger, _ = roots_stagger(wall(turning(0.0, 1.3), turning(0.0, 1.3)))
+    assert stagger < 0.03
+
+
+def test_even_walls_have_no_roots_to_compare():
+    assert roots_stagger(wall(wavy(0.5), wavy())) is None

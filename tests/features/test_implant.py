@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from features import implant
 from features.body import find_body
 from features.implant import _sure_enough, _thread_depth, read_implant
 from features.quantity import Measured, NotMeasured
@@ -125,15 +124,3 @@ def test_a_thread_whose_core_is_on_no_sure_wall_has_no_depth_either():
     assert _thread_depth(body, Measured(100.0, 1.0, "px"))
     why = NotMeasured("the bone beside is as uneven as the implant is bright: no sure wall")
     assert _thread_depth(body, why) == why
-
-
-@pytest.mark.parametrize(("hidden", "there"), [(0.03, True), (0.07, False)])
-def test_where_a_deep_thread_could_hide_the_core_is_not_said_to_be_the_envelope(
-    hidden, there, monkeypatch
-):
-    body = _body(smooth())
-    assert not body.thread.pitch_px
-    monkeypatch.setattr(implant, "least_depth_px", lambda _: hidden * body.width_px)
-    core = implant._core_width(body, 10.0)
-    assert bool(core) == there
-    assert there or "could hide" in core.reason

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from features import thread_search
+from features.helix import read_helix, thread_and_rings
 from features.outline import Outline
 from features.quantity import from_parts
 from features.thread_search import (
@@ -102,6 +103,30 @@ def test_turns_above_and_below_a_plain_band_are_a_thread_whose_pitch_is_not_told
     )
     assert found.probability > 0.8
     assert "too few" in found.pitch_px.reason
+
+
+def test_few_turns_that_stand_level_are_as_likely_rings_and_half_a_turn_off_none():
+    strip, _, _ = followed(smooth())
+    strip = replace(strip, axis=replace(strip.axis, length_px=300.0))
+    said = []
+    for phase in (0.0, 0.5):
+        # bent walls: no comb repeats on them
+        left, right = (np.where(np.abs(Z - 150) < 90, 60.0, wave(4.0, p)) for p in (0.0, phase))
+        found = search_thread(strip, outline(left, right))
+        helix = read_helix(strip, outline(left, right), found)
+        said.append({key: f.state for key, f in thread_and_rings(found, helix).items()})
+    assert said[0] == dict.fromkeys(("threads", "rings"), "not assessable")
+    assert said[1] == {"threads": "present", "rings": "absent"}
+
+
+def test_a_thread_too_fine_for_a_body_of_usual_width_is_found_on_a_wide_one():
+    strip, _, _ = followed(smooth())
+    strip = replace(strip, axis=replace(strip.axis, length_px=300.0))
+    pitch = 15.0
+    left, right = (140 + 6 * np.cos(2 * np.pi * (Z / pitch - phase)) for phase in (0.0, 0.5))
+    found = search_thread(strip, outline(left, right))
+    assert found.pitch_px.value == pytest.approx(pitch, rel=0.01)
+    assert found.probability > 0.9
 
 
 def test_a_fine_thread_on_the_neck_does_not_end_the_search_for_the_one_below(monkeypatch):
