@@ -8,37 +8,74 @@ from collections.abc import Sequence
 import streamlit as st
 
 from identify.evidence import Evidence
-from identify.gathering import gather_answers, merge_answers
-from identify.next_look import Look, next_looks
-from identify.ranking import NOT_CONFIRMED, Ranking
+from identify.gathering import merge_answers
+from identify.next_look import Look
+from identify.ranking import Ranking
 from identify.record import NOT_A_DEVICE
-from identify.screens import answers, balance, look, note_view, on_table, session, support_view
-from identify.screens.answered import LABEL, Unfilmed
-from identify.weigh import weigh
+from identify.screens import (
+    about_case,
+    answers,
+    balance,
+    keeping,
+    look,
+    note_view,
+    on_table,
+    session,
+    support_view,
+)
+from identify.screens.unfilmed import Unfilmed
+from identify.teeth import PERMANENT_TEETH
 
-LEAD = "What was seen, felt or is known of an implant, weighed without a film."
+LEAD = "What was seen, felt or is known of an implant, weighed and kept without a film."
 PLACES = ("mouth", "bench", "known")  # all but the eye on the film
 MOST_RECORDS = 2
 
 
 def show() -> None:
+    unfilmed = on_table.unfilmed()
     look.head("No film", LEAD)
-    look.caution_line(NOT_CONFIRMED, ["no film"])
-    unfilmed: Unfilmed = st.session_state.setdefault("unfilmed", Unfilmed())
+    look.say_if_not_saved(unfilmed)
+    look.caution(unfilmed)
+    _head(unfilmed)
     left, right = st.columns([5, 6], gap="medium")
     with left:
         _questions(unfilmed)
     with right:
-        evidence = gather_answers(LABEL, unfilmed.given, session.notes().checklist)
-        if not evidence.items:
+        judged = session.judge_unfilmed(unfilmed)
+        if judged is None:
             st.info("Nothing is answered yet. Answer what you can: each answer is weighed at once.")
         else:
-            ranking = weigh(evidence, session.notes())
-            _families(evidence, ranking)
-            _next_look(unfilmed, next_looks(evidence, session.notes(), ranking))
-            _note(ranking)
-            _keep(unfilmed, evidence)
+            _families(judged.evidence, judged.ranking)
+            _next_look(unfilmed, judged.looks)
+            _note(judged.ranking)
+            _take_further(unfilmed, judged.evidence)
+    about_case.show_kept(unfilmed, once="it is kept once something is said of it")
     look.quiet(NOT_A_DEVICE)
+
+
+def _head(unfilmed: Unfilmed) -> None:
+    key = f"tooth {unfilmed.serial}"
+
+    def change() -> None:
+        unfilmed.tooth = st.session_state[key] or ""
+
+    st.session_state[key] = unfilmed.tooth or None
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.selectbox(
+            "Tooth (FDI)",
+            PERMANENT_TEETH,
+            key=key,
+            placeholder="not given",
+            on_change=change,
+            width=220,
+        )
+        about_case.ask_names(unfilmed)
+        st.button(
+            "Start another case",
+            on_click=on_table.begin_unfilmed,
+            disabled=keeping.is_unsaved(unfilmed),
+            help="This one stays under Cases.",
+        )
 
 
 def _questions(unfilmed: Unfilmed) -> None:
@@ -89,10 +126,10 @@ def _note(ranking: Ranking) -> None:
     note_view.show_note(families[key])
 
 
-def _keep(unfilmed: Unfilmed, evidence: Evidence) -> None:
+def _take_further(unfilmed: Unfilmed, evidence: Evidence) -> None:
     case = on_table.current()
-    st.subheader("Keep the answers", anchor=False)
-    look.quiet("They last as long as this window: take them to a film, or keep them as a file.")
+    st.subheader("Take the answers further", anchor=False)
+    look.quiet("To a film of this implant, once there is one; or as a file.")
 
     def take() -> None:
         case.answers[case.chosen] = merge_answers(case.answers.get(case.chosen, {}), unfilmed.given)
@@ -107,7 +144,6 @@ def _keep(unfilmed: Unfilmed, evidence: Evidence) -> None:
             "application/json",
             on_click="ignore",
         )
-        st.button("Start again", on_click=st.session_state.pop, args=("unfilmed", None))
 
 
 show()

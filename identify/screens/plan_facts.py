@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import streamlit as st
 
-from features.marks import FDI_TEETH
 from features.reading import Reading
 from identify import case_file
 from identify.case_facts import INDEX, OTHERS, Known, other_teeth, planning_case
@@ -12,6 +11,7 @@ from identify.note import Family
 from identify.screens import answers, on_table, session
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
+from identify.teeth import PERMANENT_TEETH
 from identify.words import GROUPS
 
 DATUMS = {"not stated": "not stated", "platform": "the platform", "mucosa": "the gum"}
@@ -77,7 +77,7 @@ def ask_facts(case: Case, reading: Reading) -> None:
             OTHERS,
             st.multiselect,
             "Other implants that belong to this plan (teeth)",
-            sorted(tooth for tooth in FDI_TEETH if tooth[0] in "1234"),
+            PERMANENT_TEETH,
             placeholder="none",
         )
         others = other_teeth(case.facts, reading)
