@@ -11,11 +11,12 @@ from pydantic import Field, field_validator
 from features.input_file import BadInput, StrictModel, check
 from features.marks import FDI_TEETH
 from identify.confirmation import confirmations
+from identify.evidence import ON_THE_FILM, Evidence
 from identify.rules import Rung
 
 Status = Literal["open", "refuted"] | Rung
 LONGEST_TEXT = 20000
-NO_FILM = "no film"  # what a case without one is called where others have a film's name
+NO_FILM = "No film"  # what a case without one is called where others have a film's name
 
 
 class ImplantWork(StrictModel):
@@ -131,6 +132,26 @@ class KeptCase(StrictModel):
     def files(self) -> frozenset[str]:
         """Names of all films and photographs the case holds, in the film store."""
         return frozenset(film.film for film in self.films) | {p.file for p in self.photos}
+
+
+def case_of_answers(evidence: Evidence, called: str) -> KeptCase:
+    """Make a case of an evidence file: answers on an implant that no film shows.
+
+    Raises
+    ------
+    BadInput
+        Some of it was read off a film.
+    """
+    aside = {key: one.item for key, one in evidence.set_aside.items() if one.item}
+    given = {**aside, **evidence.items}
+    if read := [key for key, item in given.items() if item.by in ON_THE_FILM]:
+        raise BadInput(
+            f"{called}: '{read[0]}' was read off a film; name the case that holds the film, or "
+            "leave out what was read off it."
+        )
+    label = evidence.label or "A"
+    answers = {label: {key: item.model_dump(mode="json") for key, item in given.items()}}
+    return KeptCase(unfilmed=UnfilmedWork(answers=answers, chosen=label))
 
 
 def case_to_json(case: KeptCase) -> str:

@@ -11,19 +11,24 @@ from identify.evidence import Evidence
 from identify.gathering import merge_answers
 from identify.next_look import Look
 from identify.ranking import Ranking
-from identify.record import NOT_A_DEVICE
+from identify.record import NOT_A_DEVICE, record_html
 from identify.screens import (
     about_case,
     answers,
     balance,
+    confirming,
+    family_plan,
     keeping,
     look,
-    note_view,
     on_table,
+    plan_view,
+    record_pages,
     session,
     support_view,
 )
+from identify.screens.session import Judged
 from identify.screens.unfilmed import Unfilmed
+from identify.sheets import Work, sheet_of
 from identify.teeth import PERMANENT_TEETH
 
 LEAD = "What was seen, felt or is known of an implant, weighed and kept without a film."
@@ -47,8 +52,10 @@ def show() -> None:
         else:
             _families(judged.evidence, judged.ranking)
             _next_look(unfilmed, judged.looks)
-            _note(judged.ranking)
-            _take_further(unfilmed, judged.evidence)
+    if judged is not None:
+        _restore(unfilmed, judged)
+        _record(unfilmed, judged)
+        _take_further(unfilmed, judged.evidence)
     about_case.show_kept(unfilmed, once="it is kept once something is said of it")
     look.quiet(NOT_A_DEVICE)
 
@@ -103,27 +110,35 @@ def _families(evidence: Evidence, ranking: Ranking) -> None:
 
 
 def _next_look(unfilmed: Unfilmed, looks: Sequence[Look]) -> None:
-    """The question that helps most, of those that need no film."""
-    items = session.notes().checklist.items
-    asked = [items[one.item] for one in looks if one.kind == "item"]
-    open_ones = [entry for entry in asked if answers.answered_by(entry) in PLACES]
+    items = [one for one in looks if one.kind == "item"]
     records = [one for one in looks if one.kind == "record"][:MOST_RECORDS]
-    if not open_ones and not records:
+    if not looks:
         return
     st.subheader("What to look at next", anchor=False)
     look.bullets(f"{one.question} {one.why}" for one in records)
-    if open_ones:
-        answers.ask(unfilmed, open_ones[0], place="no film next")
+    if items:
+        entry = session.notes().checklist.items[items[0].item]
+        answers.ask(unfilmed, entry, place="no film next")
+        look.quiet(items[0].why)
 
 
-def _note(ranking: Ranking) -> None:
-    """The plan needs the measures of a film; what the note says does not."""
-    families = session.notes().families
-    st.subheader("Before anything is ordered", anchor=False)
-    order = [support.key for support in ranking.families]
-    key = st.selectbox("Family", order, format_func=lambda key: families[key].title)
-    note_view.show_before(families[key])
-    note_view.show_note(families[key])
+def _restore(unfilmed: Unfilmed, judged: Judged) -> None:
+    st.subheader("What can be restored on it", anchor=False)
+    look.quiet("The family is a guess until it is confirmed. What no film shows is not judged.")
+    family_plan.show(unfilmed, None, judged)
+
+
+def _record(unfilmed: Unfilmed, judged: Judged) -> None:
+    st.subheader("Record", anchor=False)
+    confirming.ask(unfilmed, judged.ranking, not_yet="answers alone confirm nothing")
+    typed = record_pages.ask_typed(unfilmed)
+    said = (unfilmed.confirmed, unfilmed.facts, unfilmed.refuted)
+    work = Work(unfilmed.public_name, record_pages.printed_at(), typed, *said)
+    weighed = (judged.evidence, judged.ranking, judged.looks)
+    sheet = sheet_of(work, judged.implant, *weighed, session.notes())
+    record_pages.show(unfilmed, [sheet], sheet, plan_view.lines(unfilmed, None, judged))
+    with st.expander("The page"):
+        st.iframe(record_html(sheet, session.notes().checklist))
 
 
 def _take_further(unfilmed: Unfilmed, evidence: Evidence) -> None:

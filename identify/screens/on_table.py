@@ -89,7 +89,7 @@ def _filmed() -> list[Case]:
     return [case for case in _cases().values() if isinstance(case, Case)]
 
 
-def other_cases(case: Case) -> list[Case]:
+def other_cases(case: EitherCase) -> list[Case]:
     """Return the other films worked on in this session."""
     return [other for other in _filmed() if other is not case]
 

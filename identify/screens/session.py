@@ -16,7 +16,7 @@ from identify.case_facts import family_place
 from identify.evidence import Evidence
 from identify.gathering import gather, gather_answers, unread
 from identify.knowledge import Notes, load_notes
-from identify.next_look import Look, next_looks
+from identify.next_look import Look, next_looks, without_film
 from identify.overlay import display_grey, encode
 from identify.ranking import Ranking
 from identify.screens import keeping
@@ -108,7 +108,8 @@ def judge_unfilmed(case: Unfilmed) -> Judged | None:
         return None
     ranking, looks = _weigh(evidence)
     keeping.note_ranking(case, LABEL, ranking)
-    return Judged(unread(LABEL, case.tooth), evidence, ranking, looks)
+    open_looks = without_film(looks, notes().checklist)
+    return Judged(unread(LABEL, case.tooth), evidence, ranking, open_looks)
 
 
 def evidence_of(case: Case, reading: Reading, label: str) -> Evidence:

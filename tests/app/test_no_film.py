@@ -4,8 +4,10 @@ from features.input_file import BadInput
 from identify.casebook import Casebook
 from identify.evidence import Evidence
 from identify.knowledge import load_notes
+from identify.ranking import NOT_CONFIRMED
+from identify.sheet import NO_FILM_SAID
 from identify.weigh import weigh
-from tests.app.steps import case_of, choose, go, html_of, press, started
+from tests.app.steps import case_of, choose, go, html_of, press, started, titles
 
 SHAPE = "answer_no film_A_index_shape"
 
@@ -155,11 +157,44 @@ def test_the_ranking_is_kept_with_the_step_it_answers(app, book):
     assert book.rankings(saved.key)[-1]["step"] == saved.step.number
 
 
+def test_the_plan_is_shown_for_the_family_chosen_and_says_what_is_missing(app):
+    go(app, "no_film")
+    answer(app, "index_shape", "three lobes")
+    choose(app, "Family", "internal_hex_parallel")
+    shown = html_of(app)
+    assert "on these answers" in shown
+    assert "rf-ways" in shown
+    assert "The vertical space is not given: not judged." in shown
+    assert app.session_state["unfilmed"].facts["family A"] == "internal_hex_parallel"
+
+
+def test_the_record_of_the_answers_can_be_had_on_every_page(app):
+    go(app, "no_film")
+    answer(app, "index_shape", "three lobes")
+    labels = [button.proto.label for button in app.get("download_button")]
+    assert "Download the record" in labels
+    assert "Download the lab sheet" in labels
+    page = " ".join(part.proto.srcdoc for part in app.get("iframe"))
+    assert NO_FILM_SAID in page
+    assert NOT_CONFIRMED in page
+
+
+def test_a_record_in_the_hand_confirms_it_and_the_case_is_kept_as_that(app, book):
+    go(app, "no_film")
+    answer(app, "index_shape", "three lobes")
+    choose(app, "By", "record")
+    choose(app, "As", titles()["tri_channel"])
+    assert NOT_CONFIRMED not in html_of(app)
+    app.run()
+    (saved,) = book.find()
+    assert saved.case.status == "record"
+
+
 def test_no_question_is_put_of_a_film_that_is_not_there(app):
     go(app, "no_film")
     answer(app, "index", "present")
     checklist = load_notes().checklist.items
-    asked = {group.key.split("_A_")[1] for group in app.button_group if group.key}
+    asked = {group.key.split("_A_")[1] for group in app.button_group if "_A_" in group.key}
     asked = {key.removesuffix("_on") for key in asked}
     assert asked
     assert all(checklist[key].asked_of[0] != "eye" for key in asked)
