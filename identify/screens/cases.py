@@ -47,7 +47,7 @@ def show() -> None:
 
 def _this_case(case: Case) -> None:
     st.subheader(f"On the table: {case.public_name}", anchor=False)
-    with st.container(horizontal=True):
+    with st.container(horizontal=True, vertical_alignment="bottom"):
         about_case.ask_names(case)
     about_case.show_kept(case, once="a demo film is kept once something on it was changed")
 

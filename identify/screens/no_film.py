@@ -10,7 +10,6 @@ import streamlit as st
 from identify.evidence import Evidence
 from identify.gathering import merge_answers
 from identify.next_look import Look
-from identify.ranking import Ranking
 from identify.record import NOT_A_DEVICE, record_html
 from identify.screens import (
     about_case,
@@ -34,6 +33,7 @@ from identify.teeth import PERMANENT_TEETH
 LEAD = "What was seen, felt or is known of an implant, weighed and kept without a film."
 PLACES = ("mouth", "bench", "known")  # all but the eye on the film
 MOST_RECORDS = 2
+NOTHING_YET = "Nothing is answered yet. Answer what you can: each answer is weighed at once."
 
 
 def show() -> None:
@@ -46,18 +46,21 @@ def show() -> None:
     with left:
         _questions(unfilmed)
     with right:
-        judged = session.judge_unfilmed(unfilmed)
-        if judged is None:
-            st.info("Nothing is answered yet. Answer what you can: each answer is weighed at once.")
-        else:
-            _families(judged.evidence, judged.ranking)
-            _next_look(unfilmed, judged.looks)
-    if judged is not None:
-        _restore(unfilmed, judged)
-        _record(unfilmed, judged)
-        _take_further(unfilmed, judged.evidence)
-    about_case.show_kept(unfilmed, once="it is kept once something is said of it")
+        _weighed(unfilmed)
     look.quiet(NOT_A_DEVICE)
+
+
+def _weighed(unfilmed: Unfilmed) -> None:
+    families, restored, record, kept = st.tabs(["Families", "Restore", "Record", "Notes, history"])
+    judged = session.judge_unfilmed(unfilmed)
+    for tab, part in ((families, _families), (restored, _restore), (record, _record)):
+        with tab:
+            if judged is None:
+                st.info(NOTHING_YET)
+            else:
+                part(unfilmed, judged)
+    with kept:
+        about_case.show_kept(unfilmed, once="it is kept once something is said of it")
 
 
 def _head(unfilmed: Unfilmed) -> None:
@@ -94,7 +97,8 @@ def _questions(unfilmed: Unfilmed) -> None:
                 answers.ask(unfilmed, entry, place="no film")
 
 
-def _families(evidence: Evidence, ranking: Ranking) -> None:
+def _families(unfilmed: Unfilmed, judged: Judged) -> None:
+    evidence, ranking = judged.evidence, judged.ranking
     st.html(f'<p class="rf-say">{look.escape(ranking.verdict.sentence)}</p>')
     support_view.disagreements(evidence)
     st.subheader("Best supported", anchor=False)
@@ -107,6 +111,8 @@ def _families(evidence: Evidence, ranking: Ranking) -> None:
     with st.expander("All families"):
         full = balance.full_width(support.rows for support in ranking.supports)
         st.html("".join(support_view.line(support, full) for support in ranking.supports))
+    _next_look(unfilmed, judged.looks)
+    _take_further(unfilmed, evidence)
 
 
 def _next_look(unfilmed: Unfilmed, looks: Sequence[Look]) -> None:
@@ -123,13 +129,11 @@ def _next_look(unfilmed: Unfilmed, looks: Sequence[Look]) -> None:
 
 
 def _restore(unfilmed: Unfilmed, judged: Judged) -> None:
-    st.subheader("What can be restored on it", anchor=False)
-    look.quiet("The family is a guess until it is confirmed. What no film shows is not judged.")
+    look.quiet("The family is a guess until it is confirmed; what only a film shows is left open.")
     family_plan.show(unfilmed, None, judged)
 
 
 def _record(unfilmed: Unfilmed, judged: Judged) -> None:
-    st.subheader("Record", anchor=False)
     confirming.ask(unfilmed, judged.ranking, not_yet="answers alone confirm nothing")
     typed = record_pages.ask_typed(unfilmed)
     said = (unfilmed.confirmed, unfilmed.facts, unfilmed.refuted)
@@ -137,7 +141,7 @@ def _record(unfilmed: Unfilmed, judged: Judged) -> None:
     weighed = (judged.evidence, judged.ranking, judged.looks)
     sheet = sheet_of(work, judged.implant, *weighed, session.notes())
     record_pages.show(unfilmed, [sheet], sheet, plan_view.lines(unfilmed, None, judged))
-    with st.expander("The page"):
+    if st.toggle("Show the page"):  # drawn out of sight, it would not know its own height
         st.iframe(record_html(sheet, session.notes().checklist))
 
 

@@ -5,6 +5,7 @@ from identify.casebook import Casebook
 from identify.evidence import Evidence
 from identify.knowledge import load_notes
 from identify.ranking import NOT_CONFIRMED
+from identify.screens import on_table
 from identify.sheet import NO_FILM_SAID
 from identify.weigh import weigh
 from tests.app.steps import case_of, choose, go, html_of, press, started, titles
@@ -96,6 +97,17 @@ def test_after_the_browser_was_closed_the_case_opens_on_its_screen_as_it_was(app
     assert len(book.find("36 p 17")) == 1
 
 
+def test_many_cases_without_a_film_leave_the_film_where_it_was(app):
+    film = case_of(app)
+    go(app, "no_film")
+    for _ in range(on_table.KEPT_CASES + 1):
+        answer(app, "index_shape", "three lobes")
+        press(app, "Start another case")
+    go(app, "film")
+    assert case_of(app) is film
+    assert next(box for box in app.selectbox if box.label == "On the table").value == film.key
+
+
 def test_an_earlier_answer_is_gone_back_to(app, book):
     go(app, "no_film")
     answer(app, "index_shape", "three lobes")
@@ -174,6 +186,7 @@ def test_the_record_of_the_answers_can_be_had_on_every_page(app):
     labels = [button.proto.label for button in app.get("download_button")]
     assert "Download the record" in labels
     assert "Download the lab sheet" in labels
+    next(switch for switch in app.toggle if switch.label == "Show the page").set_value(True).run()
     page = " ".join(part.proto.srcdoc for part in app.get("iframe"))
     assert NO_FILM_SAID in page
     assert NOT_CONFIRMED in page
