@@ -18,12 +18,15 @@ from identify.screens import (
     confirming,
     family_plan,
     keeping,
+    ladder,
     look,
     on_table,
     plan_view,
     record_pages,
     session,
+    shelf_view,
     support_view,
+    taught_view,
 )
 from identify.screens.session import Judged
 from identify.screens.unfilmed import Unfilmed
@@ -101,17 +104,14 @@ def _families(unfilmed: Unfilmed, judged: Judged) -> None:
     evidence, ranking = judged.evidence, judged.ranking
     st.html(f'<p class="rf-say">{look.escape(ranking.verdict.sentence)}</p>')
     support_view.disagreements(evidence)
-    st.subheader("Best supported", anchor=False)
-    shown = support_view.shown_supports(ranking.supports)
-    full = balance.full_width(support.rows for support in shown)
-    for support in shown:
-        with st.container(border=True):
-            support_view.card(support, evidence, shown, full)
-    support_view.rivals(ranking)
+    support_view.best(evidence, ranking)
     with st.expander("All families"):
         full = balance.full_width(support.rows for support in ranking.supports)
         st.html("".join(support_view.line(support, full) for support in ranking.supports))
     _next_look(unfilmed, judged.looks)
+    taught_view.beside_flat(judged)
+    shelf_view.size_that_fits(judged, session.notes())
+    ladder.show_ladder(unfilmed, judged)
     _take_further(unfilmed, evidence)
 
 

@@ -201,6 +201,25 @@ def test_a_record_in_the_hand_confirms_it_and_the_case_is_kept_as_that(app, book
     app.run()
     (saved,) = book.find()
     assert saved.case.status == "record"
+    choose(app, "A trial part", "binds")
+    assert NOT_CONFIRMED in html_of(app)
+
+
+def test_how_far_it_is_confirmed_is_shown_without_speaking_of_a_film(app):
+    go(app, "no_film")
+    answer(app, "driver", "square")
+    assert "<strong>nobody looked at it yet</strong>" in html_of(app)
+    assert "film only" not in html_of(app)
+    answer(app, "index_shape", "three lobes")
+    assert "<strong>connection seen in the mouth</strong>" in html_of(app)
+
+
+def test_kinds_of_internal_index_are_not_ranked_before_the_platform_is_seen(app):
+    go(app, "no_film")
+    answer(app, "driver", "hexagon 1.25 mm")
+    assert "kinds of internal index are not ranked apart" in html_of(app)
+    answer(app, "index_shape", "three lobes")
+    assert "kinds of internal index are not ranked apart" not in html_of(app)
 
 
 def test_no_question_is_put_of_a_film_that_is_not_there(app):
