@@ -22,7 +22,7 @@ from identify.ranking import Ranking
 from identify.screens import keeping
 from identify.screens.answered import Answered
 from identify.screens.case import Case
-from identify.screens.unfilmed import LABEL, Unfilmed
+from identify.screens.unfilmed import Unfilmed
 from identify.sheets import family_of
 from identify.weigh import weigh
 
@@ -103,13 +103,13 @@ def judge(case: Case, reading: Reading, label: str = "") -> Judged:
 
 def judge_unfilmed(case: Unfilmed) -> Judged | None:
     """Weigh what was said of an implant that no film shows; None while that is nothing."""
-    evidence = gather_answers(LABEL, case.given, notes().checklist)
+    evidence = gather_answers(case.chosen, case.given, notes().checklist)
     if not evidence.items:
         return None
     ranking, looks = _weigh(evidence)
-    keeping.note_ranking(case, LABEL, ranking)
+    keeping.note_ranking(case, case.chosen, ranking)
     open_looks = without_film(looks, notes().checklist)
-    return Judged(unread(LABEL, case.tooth), evidence, ranking, open_looks)
+    return Judged(unread(case.chosen, case.tooth), evidence, ranking, open_looks)
 
 
 def evidence_of(case: Case, reading: Reading, label: str) -> Evidence:

@@ -8,8 +8,6 @@ from identify.evidence import Item
 from identify.kept_case import NO_FILM
 from identify.screens.answered import Answered
 
-LABEL = "A"
-
 
 @dataclass(slots=True, kw_only=True)
 class Unfilmed(Answered):
@@ -20,7 +18,7 @@ class Unfilmed(Answered):
     @property
     def labels(self) -> list[str]:
         """Its one label."""
-        return [LABEL]
+        return [self.chosen]
 
     @property
     def public_name(self) -> str:
@@ -30,4 +28,4 @@ class Unfilmed(Answered):
     @property
     def given(self) -> dict[str, Item]:
         """The answers by item."""
-        return self.answers.get(LABEL, {})
+        return self.answers.get(self.chosen, {})

@@ -9,6 +9,7 @@ from identify.screens import on_table
 from identify.sheet import NO_FILM_SAID
 from identify.weigh import weigh
 from tests.app.steps import case_of, choose, go, html_of, press, started, titles
+from tests.identify.kept_cases import unfilmed_case
 
 SHAPE = "answer_no film_A_index_shape"
 
@@ -95,6 +96,15 @@ def test_after_the_browser_was_closed_the_case_opens_on_its_screen_as_it_was(app
     back = again.session_state["unfilmed"]
     assert (back.tooth, back.pseudonym) == ("36", "P 17")
     assert len(book.find("36 p 17")) == 1
+
+
+def test_a_case_brought_in_under_another_label_is_answered_under_that(app, book):
+    shape = {"index_shape": {"state": "three lobes", "by": "mouth"}}
+    book.start(unfilmed_case(answers={"B": shape}, chosen="B"))
+    go(app, "cases")
+    press(app, "Open")
+    assert app.button_group(key="answer_no film_B_index_shape").value == "three lobes"
+    assert titles()["tri_channel"] in html_of(app)
 
 
 def test_many_cases_without_a_film_leave_the_film_where_it_was(app):
