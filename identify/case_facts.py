@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from features.input_file import BadInput, check
 from features.quantity import Measured
 from features.reading import ImplantReading, Reading
 from identify import case_file
-from identify.evidence import Evidence
+from identify.evidence import Evidence, by_hand
 from identify.film_tilts import tilt_shown
 from identify.note import Family
 from identify.shelf import parts_for
@@ -22,16 +23,26 @@ OF_AN_IMPLANT = (
     *("abutment", "connection"),
 )
 
+PLATFORM = "platform_width_mm"
+
 Named = tuple[str, Reading]
 Known = tuple[str, tuple[str, str] | None]
+
+
+@dataclass(frozen=True, slots=True)
+class InHand:
+    """The implants of the case in hand, and the evidence on the one that is planned for."""
+
+    implants: Sequence[ImplantReading]
+    evidence: Evidence
 
 
 def planning_case(
     facts: Mapping[str, Any],
     family: Family,
+    hand: InHand,
     films: Sequence[Named],
     *,
-    evidence: Evidence,
     known: Mapping[str, Known],
     rival: str | None = None,
 ) -> case_file.Case:
@@ -40,13 +51,12 @@ def planning_case(
     Parameters
     ----------
     facts : mapping
-        As kept with the film (`FilmWork.facts`).
+        As kept with the case (`ImplantWork.facts`).
     family : Family
         What is planned for.
+    hand : InHand
     films : sequence of (name, Reading)
-        The film in hand first; others give the lean of further implants of the plan.
-    evidence : Evidence
-        Of the implant in hand.
+        The film in hand, where there is one; others give the lean of further implants of the plan.
     known : mapping of str to (key of a family, confirmation or None)
         What each implant is, by label or, on other films, by tooth.
     rival : str, optional
@@ -57,10 +67,10 @@ def planning_case(
     BadInput
         When the facts contradict each other.
     """
-    reading = films[0][1]
+    evidence = hand.evidence
     typed = {k: v for k, v in facts.items() if k in case_file.Case.model_fields and v}
     index = evidence.items.get(INDEX)
-    others = other_teeth(facts, reading)
+    others = other_teeth(facts, hand.implants)
     others_known = {label: what for label, what in known.items() if label != evidence.label}
     data: dict[str, Any] = typed | {
         "family": family.key,
@@ -69,11 +79,11 @@ def planning_case(
         "implants": [
             one | _other(str(one["label"]), family, others_known)
             for one in (
-                *(_implant(facts, implant) for implant in reading.implants),
+                *(_implant(facts, implant, evidence) for implant in hand.implants),
                 *({"label": tooth, "tooth": tooth} | _typed(facts, tooth) for tooth in others),
             )
         ],
-        "films": _tilts_on(films, others),
+        "films": _tilts_on(films, {*others, *(one.tooth for one in hand.implants)}),
         "parts": _on_the_shelf(family),
     }
     if index and index.decided:
@@ -81,10 +91,10 @@ def planning_case(
     return check(case_file.Case, data, "this case")
 
 
-def other_teeth(facts: Mapping[str, Any], reading: Reading) -> list[str]:
-    """Teeth of implants that belong to the plan and are not on the film in hand."""
-    on_film = {implant.tooth for implant in reading.implants}
-    return [tooth for tooth in facts.get(OTHERS) or () if tooth not in on_film]
+def other_teeth(facts: Mapping[str, Any], implants: Sequence[ImplantReading]) -> list[str]:
+    """Teeth of implants that belong to the plan and are none of those in hand."""
+    in_hand = {implant.tooth for implant in implants}
+    return [tooth for tooth in facts.get(OTHERS) or () if tooth not in in_hand]
 
 
 def _on_the_shelf(family: Family) -> list[dict[str, Any]]:
@@ -102,14 +112,23 @@ def _confirmed(known: Known | None, family: Family) -> str:
     return kind if title == family.title else "film_only"
 
 
-def _implant(facts: Mapping[str, Any], implant: ImplantReading) -> dict[str, Any]:
-    width = implant.measures.get("platform_width_mm")
+def _implant(
+    facts: Mapping[str, Any], implant: ImplantReading, evidence: Evidence
+) -> dict[str, Any]:
     known = {
         "label": implant.label,
         "tooth": implant.tooth,
-        "platform_width_mm": width.value if isinstance(width, Measured) else None,
+        PLATFORM: _platform_mm(implant, evidence),
     }
     return {k: v for k, v in known.items() if v is not None} | _typed(facts, implant.label)
+
+
+def _platform_mm(implant: ImplantReading, evidence: Evidence) -> float | None:
+    """Return the width of the platform: measured by hand, else on the film."""
+    if evidence.label == implant.label and (item := by_hand(evidence, PLATFORM)):
+        return item.value
+    width = implant.measures.get(PLATFORM)
+    return width.value if isinstance(width, Measured) else None
 
 
 def _other(label: str, family: Family, known: Mapping[str, Known]) -> dict[str, Any]:
@@ -141,15 +160,13 @@ def _typed(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
     return {name: value for name, value in typed.items() if value is not None}
 
 
-def _tilts_on(films: Sequence[Named], others: Sequence[str]) -> list[dict[str, Any]]:
-    """Take the tilts that films show: of the one in hand, and of others of the plan's teeth."""
-    first = films[0][1]
-    teeth = {implant.tooth for implant in first.implants if implant.tooth} | set(others)
+def _tilts_on(films: Sequence[Named], teeth: set[str | None]) -> list[dict[str, Any]]:
+    """Take the tilts that films show of the plan's teeth."""
     tilts = ({"name": name, "tilts": _tilts(reading, teeth)} for name, reading in films)
     return [film for film in tilts if film["tilts"]]
 
 
-def _tilts(reading: Reading, teeth: set[str]) -> dict[str, dict[str, float]]:
+def _tilts(reading: Reading, teeth: set[str | None]) -> dict[str, dict[str, float]]:
     return {
         implant.tooth: tilt_shown(implant.axis_deg.value, implant.axis_deg.std, implant.tooth)
         for implant in reading.implants

@@ -27,11 +27,13 @@ def _platforms(case: Case) -> list[float]:
 
 
 def platforms_without_rows(case: Case, rules: Rules) -> list[str]:
-    """One sentence for every implant whose platform no row of the Shelf has."""
+    """Say of every implant whose platform no row of the Shelf has; or that no platform is known."""
     known = sorted({row.platform_width_mm for row in case.parts if row.platform_width_mm})
     if not known:
         return []
     listed = ", ".join(f"{width:g}" for width in known)
+    if case.implants and not _platforms(case):
+        return [f"No platform is measured: parts of the Shelf count at any width ({listed} mm)."]
     return [
         f"No row of the Shelf has a platform of {width:g} mm (implant {implant.label}); it lists "
         f"{listed} mm: measure the platform again, or add its parts to the Shelf."

@@ -17,10 +17,10 @@ from identify.cli_output import JsonOption, deliver, write_bytes
 if TYPE_CHECKING:
     from features.radiograph import Radiograph
     from identify.casebook import Casebook
-    from identify.kept_case import FilmWork, KeptCase
+    from identify.kept_case import ImplantWork, KeptCase
     from identify.knowledge import Notes
     from identify.printed import Paper
-    from identify.record import Sheet
+    from identify.sheet import Sheet
 
 cases_app = typer.Typer(rich_markup_mode=None, help="The casebook: every case the app has kept.")
 Key = Annotated[str, typer.Argument(metavar="CASE", help="The key `cases list` shows.")]
@@ -49,8 +49,10 @@ def cases_list(
 
 
 def _show_cases(data: dict[str, Any]) -> None:
+    from identify.kept_case import NO_FILM
+
     for case in data["cases"]:
-        what = case["pseudonym"] or ", ".join(case["films"])
+        what = case["pseudonym"] or ", ".join(case["films"]) or NO_FILM
         teeth = ", ".join(case["teeth"]) or "–"
         typer.echo(f"{case['key']}  {case['changed_utc'][:16]}  {teeth}  {case['status']}  {what}")
     if not data["cases"]:
@@ -105,7 +107,12 @@ def cases_backup(out: Annotated[Path, typer.Option(help="An empty or new folder.
 
 
 def record(
-    case: Annotated[str, typer.Argument(metavar="CASE", help="A case's key, or an exported zip.")],
+    case: Annotated[
+        str,
+        typer.Argument(
+            metavar="CASE", help="A case's key, an exported zip, or an evidence file of answers."
+        ),
+    ],
     out: Annotated[Path, typer.Option(help="The PDF to write.")],
     letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,  # noqa: FBT002 - a switch
     json_path: JsonOption = None,
@@ -119,7 +126,7 @@ def record(
     film, kept = _film_of(case)
     notes = load_notes()
     date = dt.datetime.now().astimezone().strftime("%d %B %Y, %H:%M")
-    sheets = kept_sheets(film, kept, notes, date, _typed(kept.films[0]))
+    sheets = kept_sheets(film, kept, notes, date, _typed(kept.work))
     planned = _planned(kept, sheets, notes)
     version = notes_version()
     paper: Paper = "us-letter" if letter else "a4"
@@ -140,30 +147,37 @@ def _planned(kept: KeptCase, sheets: list[Sheet], notes: Notes) -> dict[str, Any
         return None
 
 
-def _typed(work: FilmWork) -> dict[str, str]:
+def _typed(work: ImplantWork) -> dict[str, str]:
     from identify.record import TYPED
 
     return {label: str(work.facts.get(label) or "") for label in TYPED}
 
 
-def _film_of(case: str) -> tuple[Radiograph, KeptCase]:
+def _film_of(case: str) -> tuple[Radiograph | None, KeptCase]:
     import tempfile
 
     from identify.casebook import Casebook
     from identify.casefile import import_case
+    from identify.evidence import load_evidence
+    from identify.kept_case import case_of_answers
 
     if not Path(case).is_file():
         return _kept_film(Casebook(), case)
+    if case.endswith(".json"):
+        return None, case_of_answers(load_evidence(Path(case)), case)
     with tempfile.TemporaryDirectory() as folder:  # a zip is printed without being taken in
         book = Casebook(Path(folder))
         return _kept_film(book, import_case(book, _read(Path(case)), case))
 
 
-def _kept_film(book: Casebook, key: str) -> tuple[Radiograph, KeptCase]:
+def _kept_film(book: Casebook, key: str) -> tuple[Radiograph | None, KeptCase]:
     from features.film import inverted
+    from identify.kept_case import FilmWork
 
     kept = book.load(key).case
-    work = kept.films[0]
+    work = kept.work
+    if not isinstance(work, FilmWork):
+        return None, kept
     film = book.films.get(work.film)
     return (inverted(film) if work.turned else film), kept
 

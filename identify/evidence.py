@@ -188,6 +188,14 @@ def _scale_problem(key: str, item: Item, entry: ChecklistItem, scale: FilmScale)
     return ""
 
 
+def by_hand(evidence: Evidence, key: str) -> Item | None:
+    """Return a number that was measured on the implant itself, in the mouth or on the bench."""
+    item = evidence.items.get(key)
+    if item is None or item.value is None or item.by not in BY_HAND or item.on != "implant":
+        return None
+    return item
+
+
 def telling_items(evidence: Evidence, checklist: Checklist) -> dict[str, Item]:
     """Return the items that weigh, in a fixed order whatever order they came in."""
     return {

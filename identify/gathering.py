@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from features.implant import ImplantReading
 from features.input_file import BadInput
 from features.quantity import Measured, Quantity
 from identify.evidence import (
@@ -20,7 +21,7 @@ from identify.evidence import (
 
 if TYPE_CHECKING:
     from features.finding import Finding, Form
-    from features.reading import ImplantReading, Reading
+    from features.reading import Reading
     from identify.checklist import Checklist
 
 # Whose answer is weighed where two differ: the thing in the hand, then in the mouth, then paper,
@@ -58,6 +59,11 @@ def gather_answers(label: str, answers: Mapping[str, Item], checklist: Checklist
         An answer does not fit the checklist.
     """
     return _with_answers(Evidence(label=label), answers, checklist)
+
+
+def unread(label: str, tooth: str = "") -> ImplantReading:
+    """Return an implant of which nothing was read: no film shows it."""
+    return ImplantReading(label, tooth or None, measures={}, forms={}, findings={})
 
 
 def _with_answers(film: Evidence, answers: Mapping[str, Item], checklist: Checklist) -> Evidence:

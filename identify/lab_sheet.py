@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from identify.evidence import by_hand
 from identify.printed import Paper, print_pages
 from identify.ranking import NOT_CONFIRMED
-from identify.record import Sheet, program_version
+from identify.record import program_version
+from identify.sheet import Sheet
 from identify.teeth import tooth_text
-from identify.words import quantity_text, unbroken
+from identify.words import BY, number_text, quantity_text, unbroken
 
 NOT_STATED = "not stated: ask before starting"
 # What a lab asks of every implant case (common practice); the clinician fills in what is known.
@@ -52,7 +54,8 @@ def lab_sheet_pdf(
         The restoration plan as lines (`plan_lines`); parts are listed once a way is chosen.
     """
     data = lab_sheet_data(sheet, order, plan) | {"paper": paper}
-    return print_pages("lab_sheet.typ", data, {"film.svg": sheet.picture_svg})
+    pictures = {"film.svg": sheet.picture_svg} if sheet.picture_svg else {}
+    return print_pages("lab_sheet.typ", data, pictures)
 
 
 def lab_sheet_data(
@@ -79,26 +82,34 @@ def lab_sheet_data(
         "way": way,
         "parts": list(planned["parts"]) if way else [],
         "stop": planned.get("stop", ""),
+        "picture": "film.svg" if sheet.picture_svg else "",
         "picture_alt": f"The film around implant {sheet.label}.",
         "cautions": list(sheet.family_cautions),
         "typed": [[label, text] for label, text in sheet.typed.items() if text.strip()],
         "version": program_version(),
-        "film_hash": sheet.reading.sha256,
+        "film_hash": sheet.film_hash,
     }
 
 
 def _implant_lines(sheet: Sheet) -> list[list[str]]:
-    measures = sheet.implant.measures
     return [
-        ["Platform and body", "; ".join(_measured(measures, key) for key in WIDTHS)],
+        ["Platform and body", "; ".join(_measured(sheet, key) for key in WIDTHS)],
         ["What was weighed", unbroken(sheet.verdict)],
     ]
 
 
-def _measured(measures: Mapping[str, Any], key: str) -> str:
-    if key not in measures:
-        return f"{WIDTHS[key]}: no scale"
-    return f"{WIDTHS[key]}: {unbroken(quantity_text(measures[key]))}"
+def _measured(sheet: Sheet, key: str) -> str:
+    return f"{WIDTHS[key]}: {unbroken(_size(sheet, key))}"
+
+
+def _size(sheet: Sheet, key: str) -> str:
+    """Return a size in mm: measured by hand, else on the film."""
+    if item := by_hand(sheet.evidence, key):
+        return f"{number_text(item.value or 0.0, 'mm')} ({BY[item.by]})"
+    if sheet.reading is None:
+        return "not measured"
+    measures = sheet.implant.measures
+    return quantity_text(measures[key]) if key in measures else "no scale"
 
 
 def _proven(sheet: Sheet) -> list[str]:
@@ -106,9 +117,10 @@ def _proven(sheet: Sheet) -> list[str]:
 
 
 def _assumed(sheet: Sheet) -> list[str]:
+    basis = "read off one film" if sheet.reading else "from answers alone, without a film"
     if sheet.confirmed:
-        return ["Sizes not confirmed with the family: read off the film."]
+        return [f"Sizes not confirmed with the family: {basis}."]
     return [
-        "The family, the connection and all sizes: read off one film.",
+        f"The family, the connection and all sizes: {basis}.",
         "That parts can be had at all: ask before planning on them.",
     ]

@@ -6,13 +6,13 @@ only to a caller who says that one is due anyway, and last.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from identify.checklist import ChecklistItem, Exposure, Inquiry
+from identify.checklist import Checklist, ChecklistItem, Exposure, Inquiry
 from identify.evidence import Evidence
 from identify.hypotheses import hypotheses_of, number_facts, priors, states_under
 from identify.likelihood import POINTS_PER_NEPER, Array, posterior, ranges_of, shares_of
@@ -86,6 +86,12 @@ def next_looks(
     ranked.sort(key=lambda pair: (-pair[0], pair[1].item))
     films = _exposures(evidence, state) if film_due else ()
     return (*(look for _, look in ranked), *films)
+
+
+def without_film(looks: Sequence[Look], checklist: Checklist) -> tuple[Look, ...]:
+    """Leave out what is only to be seen on a film."""
+    eye = {key for key, entry in checklist.items.items() if set(entry.asked_of) <= {"eye"}}
+    return tuple(look for look in looks if look.item not in eye)
 
 
 def _is_covered(evidence: Evidence) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -11,23 +10,22 @@ from typing import Any
 
 import jinja2
 
-from features.reading import ImplantReading, Reading
 from identify.checklist import Checklist
-from identify.evidence import Evidence, Item
+from identify.evidence import Item, entry_of
 from identify.explain import best_against, best_for
-from identify.next_look import Look
 from identify.overlay import trace_numbers
 from identify.ranking import NOT_CONFIRMED, Ranking, Support
+from identify.sheet import Sheet
 from identify.words import (
     BY,
     bare,
     label_of,
     looked_for,
     measure_order,
+    number_text,
     percent,
     points_text,
     quantity_text,
-    scale_text,
     state_text,
     unbroken,
     unmeasured,
@@ -37,84 +35,11 @@ from identify.words import (
 SHOWN_FAMILIES = 3
 TYPED = ("Patient or case number", "Remarks")  # all a person can add to the page
 WORTH_A_LINE = 0.01
+OF_A_PART = {"part": "of a part on it", "can't tell": "of it or of a part on it"}
 NOT_A_DEVICE = (
     "Radiofixture is not a medical device and has not been validated on patients. It measures and "
     "compares; the identification and every decision that follows are the clinician's."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """What goes on the page.
-
-    Attributes
-    ----------
-    film_name : str
-        What the film is called; a demo film says so.
-    picture_svg : str
-        The film with its overlay, complete in itself (`overlay.draw_overlay`).
-    date : str
-        Of the record, as it is to be printed.
-    typed : mapping of str to str
-        What a person typed, label to text (patient, case number, remarks). Printed only if given.
-    confirmed : str
-        How the family was confirmed, in words; empty while it is not.
-    film_cautions, family_cautions : tuple of str
-        What limits this film; what to beware of with the leading family.
-    scale_bar : str
-        How long the bar in the picture is, in words; empty where there is no scale.
-    family : str
-        Key of the family that the cautions, the points and the plan are about.
-    warnings : tuple of str
-        What speaks against the whole: a case marked as refuted, a trial part that bound.
-    """
-
-    film_name: str
-    picture_svg: str
-    reading: Reading
-    label: str
-    evidence: Evidence
-    ranking: Ranking
-    looks: tuple[Look, ...]
-    date: str
-    typed: Mapping[str, str]
-    confirmed: str = ""
-    film_cautions: tuple[str, ...] = ()
-    family_cautions: tuple[str, ...] = ()
-    scale_bar: str = ""
-    family: str = ""
-    warnings: tuple[str, ...] = ()
-
-    @property
-    def subject(self) -> Support:
-        """The family the points are for: that of the plan, else the best supported."""
-        known = (one for one in self.ranking.families if one.key == self.family)
-        return next(known, self.ranking.families[0])
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What to beware of, on this film and with this family."""
-        if not self.family_cautions:
-            return self.film_cautions
-        return (*self.film_cautions, f"{self.subject.title}: {' '.join(self.family_cautions)}")
-
-    @property
-    def verdict(self) -> str:
-        """What the film says; beside a confirmation no more than which family it favours."""
-        if not self.confirmed:
-            return self.ranking.verdict.sentence
-        best = self.ranking.families[0]
-        return f"On the evidence without it: {best.title}, {percent(best.probability)}."
-
-    @property
-    def next_looks(self) -> tuple[Look, ...]:
-        """What to look at next; nothing once the family is confirmed."""
-        return () if self.confirmed else self.looks
-
-    @property
-    def implant(self) -> ImplantReading:
-        """The implant this record is about."""
-        return next(i for i in self.reading.implants if i.label == self.label)
 
 
 def record_html(sheet: Sheet, checklist: Checklist) -> str:
@@ -132,7 +57,6 @@ def record_html(sheet: Sheet, checklist: Checklist) -> str:
         banner="" if sheet.confirmed else NOT_CONFIRMED,
         not_a_device=NOT_A_DEVICE,
         version=program_version(),
-        scale=scale_text(sheet.reading.scale),
         typed=typed_lines(sheet.typed),
         **implant_rows(sheet, checklist),
     )
@@ -223,7 +147,7 @@ def _answer_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
         {
             "number": "",
             "label": label_of(key, checklist),
-            "text": f"{_answer_text(item)} ({item.note if item.beside else BY[item.by]})",
+            "text": f"{_answer_text(key, item, checklist)} ({who_said(item)})",
             "points": points.get(key, ""),
         }
         for key, item in sorted(sheet.evidence.items.items())
@@ -231,10 +155,17 @@ def _answer_rows(sheet: Sheet, checklist: Checklist) -> list[dict[str, str]]:
     ]
 
 
-def _answer_text(item: Item) -> str:
+def _answer_text(key: str, item: Item, checklist: Checklist) -> str:
     if item.beside:
         return item.beside
-    return item.state if item.state is not None else f"{item.value:g}"
+    return item.state or number_text(item.value or 0.0, entry_of(key, checklist).unit)
+
+
+def who_said(item: Item) -> str:
+    """Return who gave an answer, and of what where that is not the implant itself."""
+    if item.beside:
+        return item.note
+    return ", ".join(filter(None, [BY[item.by], OF_A_PART.get(item.on, "")]))
 
 
 def _shown(ranking: Ranking) -> list[Support]:

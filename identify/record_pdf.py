@@ -8,17 +8,10 @@ from typing import Any
 from identify.checklist import Checklist
 from identify.printed import Paper, print_pages
 from identify.ranking import NOT_CONFIRMED
-from identify.record import (
-    NOT_A_DEVICE,
-    Sheet,
-    implant_rows,
-    program_version,
-    typed_lines,
-)
+from identify.record import NOT_A_DEVICE, implant_rows, program_version, typed_lines
+from identify.sheet import Sheet
 from identify.teeth import tooth_text
-from identify.words import scale_text, unbroken
-
-TITLE = "Implant on a radiograph: what was read and weighed"
+from identify.words import unbroken
 
 
 def record_pdf(
@@ -29,18 +22,18 @@ def record_pdf(
     notes_version: str = "",
     paper: Paper = "a4",
 ) -> bytes:
-    """Print the record of all implants on one film.
+    """Print the record of all implants on one film, or of one without a film.
 
     Parameters
     ----------
     sheets : sequence of Sheet
-        One an implant, all of one film.
+        One an implant, all of one film; or one of an implant that no film shows.
     plan : mapping, optional
         The restoration plan as rows of text (`plan_rows`).
     notes_version : str
         Which reference notes weighed.
     """
-    pictures = {f"{sheet.label}.svg": sheet.picture_svg for sheet in sheets}
+    pictures = {_picture(sheet): sheet.picture_svg for sheet in sheets if sheet.picture_svg}
     data = record_data(sheets, checklist, plan, notes_version) | {"paper": paper}
     return print_pages("record.typ", data, pictures)
 
@@ -55,19 +48,20 @@ def record_data(
     first = sheets[0]
     return {
         "radiofixture": "record/1",
-        "title": TITLE,
+        "title": first.title,
         "head": f"{first.film_name} · {first.date}",
         "foot": f"Record of {first.date}",
         "stamp": "" if all(sheet.confirmed for sheet in sheets) else NOT_CONFIRMED,
         "warnings": list(dict.fromkeys(said for sheet in sheets for said in sheet.warnings)),
         "typed": [list(pair) for pair in typed_lines(first.typed).items()],
-        "scale": unbroken(scale_text(first.reading.scale)),
+        "no_film": first.no_film,
+        "scale": unbroken(first.scale),
         "implants": [_implant(sheet, checklist) for sheet in sheets],
         "plan": plan,
         "not_a_device": NOT_A_DEVICE,
         "version": program_version(),
         "notes_version": notes_version or "as shipped",
-        "film_hash": first.reading.sha256,
+        "film_hash": first.film_hash,
     }
 
 
@@ -78,12 +72,18 @@ def _implant(sheet: Sheet, checklist: Checklist) -> dict[str, Any]:
         "tooth": tooth_text(sheet.implant.tooth) if sheet.implant.tooth else "",
         "confirmed": sheet.confirmed,
         "verdict": unbroken(sheet.verdict),
-        "picture": f"{sheet.label}.svg",
-        "picture_alt": f"The film around implant {sheet.label} with numbered lines of measurement.",
+        "picture": _picture(sheet),
+        "picture_alt": f"The film around implant {sheet.label} with numbered lines of measurement."
+        if sheet.picture_svg
+        else "",
         "bar": sheet.scale_bar,
         "next": [{"question": look.question, "why": look.why} for look in sheet.next_looks[:3]],
         "cautions": list(sheet.cautions),
     }
+
+
+def _picture(sheet: Sheet) -> str:
+    return f"{sheet.label}.svg" if sheet.picture_svg else ""
 
 
 def _unbroken(data: Any) -> Any:

@@ -10,9 +10,11 @@ from typing import Any
 
 from features.quantity import Measured
 from identify.checklist import Checklist
+from identify.evidence import entry_of
 from identify.ranking import NOT_CONFIRMED
-from identify.record import Sheet
+from identify.record import who_said
 from identify.record_pdf import record_data
+from identify.sheet import Sheet
 from identify.words import label_of
 
 HEADER = ("implant", "tooth_fdi", "kind", "key", "label", "value", "std", "unit", "said")
@@ -20,15 +22,16 @@ HEADER = ("implant", "tooth_fdi", "kind", "key", "label", "value", "std", "unit"
 
 def record_json(sheets: Sequence[Sheet], checklist: Checklist, plan: Any = None) -> str:
     """Return the record's data as JSON, with the reading and every ranking whole."""
+    reading = sheets[0].reading
     data = record_data(sheets, checklist, plan) | {
-        "reading": sheets[0].reading.to_json(),
+        "reading": reading.to_json() if reading else None,
         "rankings": {sheet.label: _weighed(sheet) for sheet in sheets},
     }
     return json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
 def record_csv(sheets: Sequence[Sheet], checklist: Checklist) -> str:
-    """One row a number, form, finding and family; UTF-8 with the mark spreadsheets look for."""
+    """One row a number, form, finding, answer and family; UTF-8 with the mark spreadsheets want."""
     store = io.StringIO()
     writer = csv.writer(store, lineterminator="\r\n")  # RFC 4180
     writer.writerow(HEADER)
@@ -58,6 +61,7 @@ def _rows(sheet: Sheet, checklist: Checklist) -> Iterator[tuple[str, ...]]:
     for kind, seen in (("form", sheet.implant.forms), ("finding", sheet.implant.findings)):
         for key, what in seen.items():
             yield kind, key, label_of(key, checklist), str(what.probability), "", "", what.state
+    yield from _answer_rows(sheet, checklist)
     for support in sheet.ranking.supports:
         probability = repr(support.probability)
         yield "family", support.key, support.title, probability, "", "", support.verdict
@@ -66,3 +70,13 @@ def _rows(sheet: Sheet, checklist: Checklist) -> Iterator[tuple[str, ...]]:
 def _safe(row: tuple[str, ...]) -> list[str]:
     # a spreadsheet takes text that begins with these for a formula
     return ["'" + text if text[:1] in ("=", "@", "+") else text for text in row]
+
+
+def _answer_rows(sheet: Sheet, checklist: Checklist) -> Iterator[tuple[str, ...]]:
+    for key, item in sorted(sheet.evidence.items.items()):
+        if item.by == "film":
+            continue
+        number = item.value is not None
+        value, unit = (repr(item.value), entry_of(key, checklist).unit) if number else ("", "")
+        said = f"{item.beside or item.state or ''} ({who_said(item)})".strip()
+        yield "answer", key, label_of(key, checklist), value, "", unit, said

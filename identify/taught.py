@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from identify.casebook import Casebook, Saved
 from identify.learning import Bin, family_shares, reliability
@@ -46,7 +47,6 @@ def confirmed_cases(book: Casebook, orderable: frozenset[str]) -> list[Confirmed
         one
         for saved in book.find()
         if saved.case.status != "refuted"
-        if saved.case.films
         for one in _confirmed_in(book, saved, orderable)
     ]
 
@@ -63,9 +63,9 @@ def _confirmed_in(book: Casebook, saved: Saved, orderable: frozenset[str]) -> It
         yield Confirmed(family, _stated(before[-1]["ranking"]) if before else {})
 
 
-def _is_confirmed(state: Mapping[str, list[dict[str, dict[str, list[str]]]]], label: str,
-                  family: str) -> bool:  # fmt: skip
-    return any(film["confirmed"].get(label, ["", ""])[1] == family for film in state["films"])
+def _is_confirmed(state: Mapping[str, Any], label: str, family: str) -> bool:
+    works = state["films"] or filter(None, [state.get("unfilmed")])
+    return any(work["confirmed"].get(label, ["", ""])[1] == family for work in works)
 
 
 def _stated(ranking: Mapping[str, list[dict[str, float | str]]]) -> dict[str, float]:

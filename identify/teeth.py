@@ -5,6 +5,7 @@ from __future__ import annotations
 # Universal numbering runs from the upper right along the upper arch and back along the lower:
 # 1 to 32 for permanent teeth, A to T for deciduous ones.
 PERMANENT = {1: (9, -1), 2: (8, 1), 3: (25, -1), 4: (24, 1)}  # quadrant: number before the midline
+PERMANENT_TEETH = tuple(f"{quadrant}{place}" for quadrant in PERMANENT for place in range(1, 9))
 DECIDUOUS = {5: (6, -1), 6: (5, 1), 7: (16, -1), 8: (15, 1)}
 
 

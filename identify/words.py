@@ -177,6 +177,11 @@ def quantity_text(quantity: Quantity) -> str:
     return quantity.reason if isinstance(quantity, NotMeasured) else measured_text(quantity)
 
 
+def number_text(value: float, unit: str) -> str:
+    """Return a number as a person gave it, with its unit."""
+    return f"{value:g}" if unit == "year" else f"{value:g}{UNITS[unit]}"
+
+
 def measured_text(measured: Measured) -> str:
     """Value and 95 % half-width, both rounded to where the half-width begins."""
     half = 1.96 * measured.std

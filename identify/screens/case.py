@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -10,15 +9,12 @@ from typing import Any
 from features.film import inverted
 from features.marks import Marks, Point
 from features.radiograph import Radiograph
-from identify.confirmation import confirmations
 from identify.evidence import Item
-from identify.kept_case import Photo
 from identify.screens import marking
 from identify.screens.answered import Answered
 from identify.screens.marking import Draft, Points
 
 KEPT_STEPS = 60
-_SERIAL = itertools.count(1)
 TRUSTED_PLANES = ("patient", "imager")  # a scanned film's spacing is that of the scanner
 
 
@@ -33,12 +29,11 @@ class Said:
 
 @dataclass(slots=True)
 class Case(Answered):
-    """Film, marks in the making, answers, and how far the case is confirmed.
+    """Film, marks in the making, and what was said of the implants marked.
 
-    `own` is a user's film, as against a demo film; `slot` is where it is kept (`keeping.Slot`).
-    `rev` goes up whenever the handles were changed from here rather than by a drag. `serial` is
-    of this object alone, even where one film is opened twice. `views` holds what is looked at
-    beside the case and is no part of it. `key` names the case among those of the session.
+    `own` is a user's film, as against a demo film. `rev` goes up whenever the handles were changed
+    from here rather than by a drag. `views` holds what is looked at beside the case and is no part
+    of it.
     """
 
     film: Radiograph
@@ -47,22 +42,8 @@ class Case(Answered):
     pending: frozenset[str] = frozenset()
     rev: int = 0
     steps: list[tuple[Draft, frozenset[str], Said]] = field(default_factory=list)
-    answers: dict[str, dict[str, Item]] = field(default_factory=dict)
-    facts: dict[str, Any] = field(default_factory=dict)
-    confirmed: dict[str, tuple[str, str]] = field(default_factory=dict)
-    chosen: str = "A"
-    pseudonym: str = ""
-    remarks: str = ""
-    refuted: bool = False
-    photos: tuple[Photo, ...] = ()
     own: bool = False
-    slot: Any = None
     views: dict[str, Any] = field(default_factory=dict)
-    serial: int = field(default_factory=_SERIAL.__next__)
-    key: str = ""
-
-    def __post_init__(self) -> None:
-        self.key = self.key or f"case {self.serial}"
 
     @property
     def revision(self) -> str:
@@ -159,11 +140,6 @@ class Case(Answered):
             self.facts |= said.facts
             self.confirmed |= said.confirmed
             self.rev += 1
-
-    @property
-    def standing(self) -> dict[str, tuple[str, str]]:
-        """Confirmations that hold, by implant: see `confirmation.confirmations`."""
-        return confirmations(self.confirmed, self.facts, refuted=self.refuted)
 
     def _remember(self, said: Said | None = None) -> None:
         self.steps.append((self.draft, self.pending, said or Said()))

@@ -9,13 +9,13 @@ from identify.backup import COPY, back_up_zip
 from identify.casebook import Casebook, Saved, local_time
 from identify.casefile import export_case, import_case
 from identify.database import data_folder
-from identify.kept_case import KeptCase, Photo
-from identify.photo import clean_photo
-from identify.screens import keeping, look, on_table, taught_view
+from identify.kept_case import KeptCase
+from identify.screens import about_case, keeping, look, on_table, taught_view
 from identify.screens.case import Case
+from identify.screens.unfilmed import Unfilmed
 from identify.teeth import tooth_text
 
-LEAD = "Everything done on a film is kept here, on this computer, as you do it."
+LEAD = "Everything done on a case is kept here, on this computer, as you do it."
 STATUS = {
     "open": "open",
     "refuted": "refuted",
@@ -25,11 +25,14 @@ STATUS = {
     "trial": "confirmed by trial",
     "record": "confirmed by a record",
 }
-PHOTOS = ("the platform from above", "a screw beside a ruler", "a part out of the mouth", "other")
 
 
 def show() -> None:
+    if st.session_state.pop("unfilmed_opened", False):
+        st.switch_page(look.page("no_film"))
     case = look.open_page("Cases", LEAD)
+    if problem := st.session_state.pop("film_problem", None):
+        st.error(problem)
     look.caution(case, whole_film=True)
     _this_case(case)
     st.subheader("All cases", anchor=False)
@@ -44,94 +47,9 @@ def show() -> None:
 
 def _this_case(case: Case) -> None:
     st.subheader(f"On the table: {case.public_name}", anchor=False)
-    saved = keeping.slot_of(case).saved
-    with st.container(horizontal=True):
-        _text(
-            case, "pseudonym", "Pseudonym", 80, "No name is needed; a number of your own will do."
-        )
-        st.checkbox("Refuted", case.refuted, key=f"refuted {case.revision}", on_change=_turn(case))
-    _remarks(case)
-    _photos(case)
-    if saved is None:
-        look.quiet("Not kept yet: a demo film is kept once something on it was changed.")
-        return
-    look.quiet(f"Saved {local_time(saved.step.at)}, step {saved.step.number}: {saved.step.what}.")
-    with st.expander("History"):
-        _history(case, saved)
-
-
-def _turn(case: Case):
-    def turn() -> None:
-        case.refuted = not case.refuted
-
-    return turn
-
-
-def _text(case: Case, name: str, label: str, most: int, hint: str) -> None:
-    key = f"{name} {case.serial}"
-
-    def change() -> None:
-        setattr(case, name, st.session_state[key].strip())
-
-    value = getattr(case, name)
-    st.text_input(label, value, key=key, max_chars=most, help=hint, on_change=change, width=320)
-
-
-def _remarks(case: Case) -> None:
-    key = f"remarks {case.serial}"
-
-    def change() -> None:
-        case.remarks = st.session_state[key]
-
-    st.text_area("Notes", case.remarks, key=key, max_chars=20000, height=90, on_change=change)
-
-
-def _photos(case: Case) -> None:
-    turn = st.session_state.setdefault("photo_turn", 0)
-    key = f"photo_{turn}"
-
-    def take() -> None:
-        given = st.session_state[key]
-        if not given:  # taken out again
-            return
-        try:
-            name = keeping.book().films.put_photo(clean_photo(given.getvalue(), given.name))
-            others = tuple(photo for photo in case.photos if photo.file != name)
-            case.photos = (*others, Photo(file=name, shows=st.session_state["shows"]))
-            st.session_state["photo_turn"] = turn + 1
-        except BadInput as error:
-            st.session_state["photo_problem"] = str(error)
-
-    with st.expander(f"Photographs ({len(case.photos)})"):
-        st.selectbox("It shows", PHOTOS, key="shows", width=320)
-        st.file_uploader("A photograph", type=["jpg", "jpeg", "png"], key=key, on_change=take)
-        if problem := st.session_state.pop("photo_problem", None):
-            st.error(problem)
-        for photo in dict.fromkeys(case.photos):
-            st.image(keeping.book().films.photo(photo.file), caption=photo.shows, width=320)
-            key = f"off {photo.file} {photo.shows}"
-            st.button("Take off", key=key, on_click=_take_off, args=(case, photo))
-
-
-def _take_off(case: Case, photo: Photo) -> None:
-    case.photos = tuple(other for other in case.photos if other != photo)
-
-
-def _history(case: Case, saved: Saved) -> None:
-    try:
-        steps = keeping.book().history(saved.key)
-    except BadInput as error:
-        st.warning(str(error))
-        return
-    shown = {step.number: f"{local_time(step.at)} · {step.what}" for step in reversed(steps)}
-    number = st.selectbox("Step", list(shown), format_func=shown.__getitem__, width=440)
-    if number != saved.step.number:
-        st.button("Go back to this step", on_click=_go_back, args=(case, saved, number))
-
-
-def _go_back(case: Case, saved: Saved, number: int) -> None:
-    if earlier := keeping.go_back(case, saved, number):
-        on_table.replace_case(case, earlier)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        about_case.ask_names(case)
+    about_case.show_kept(case, once="a demo film is kept once something on it was changed")
 
 
 def _list(book: Casebook) -> None:
@@ -156,13 +74,15 @@ def _row(book: Casebook, saved: Saved, begun: str) -> None:
 
 def _title(kept: KeptCase) -> str:
     teeth = ", ".join(tooth_text(tooth) for tooth in kept.teeth) or "tooth not given"
-    names = ", ".join(film.name for film in kept.films)
-    return f"{kept.pseudonym or names}\n{teeth} · {names}"
+    film = f" · {kept.names}" if kept.pseudonym else ""
+    return f"{kept.pseudonym or kept.names}\n{teeth}{film}"
 
 
 def _open(key: str) -> None:
     try:
-        on_table.put_on_table(keeping.opened(key))
+        case = keeping.opened(key)
+        on_table.put_on_table(case)
+        st.session_state["unfilmed_opened"] = isinstance(case, Unfilmed)
     except BadInput as error:
         st.session_state["film_problem"] = str(error)
 

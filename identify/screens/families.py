@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import streamlit as st
 
 from identify.film_trust import film_cautions
@@ -35,7 +37,8 @@ def show() -> None:
     st.subheader("Can this film be trusted?", anchor=False)
     look.bullets(cautions or ("Nothing speaks against it.",))
     support_view.disagreements(judged.evidence)
-    _rows(case, judged)
+    below = partial(_restore_link, case, place="top")
+    support_view.best(judged.evidence, judged.ranking, below)
     _next_look(case, judged)
     taught_view.beside_flat(judged)
     shelf_view.size_that_fits(judged, session.notes())
@@ -45,23 +48,8 @@ def show() -> None:
     look.quiet(NOT_A_DEVICE)
 
 
-def _rows(case: Case, judged: Judged) -> None:
-    st.subheader("Best supported", anchor=False)
-    shown = support_view.shown_supports(judged.ranking.supports)
-    full = balance.full_width(support.rows for support in shown)
-    for support in shown:
-        with st.container(border=True):
-            support_view.card(support, judged.evidence, shown, full)
-            if support.key not in support_view.RIVALS:
-                _restore_link(case, support, place="top")
-    alike = judged.ranking.not_ranked_apart
-    if alike and any(support.key in alike for support in shown):
-        look.quiet("A film cannot rank the kinds of internal index among themselves.")
-    support_view.rivals(judged.ranking)
-
-
 def _restore_link(case: Case, support: Support, *, place: str) -> None:
-    if st.button(
+    if support.key not in support_view.RIVALS and st.button(
         "What can be restored on it", key=f"restore_{place}_{support.key}", type="tertiary"
     ):
         session.look_at_family(case, support.key)
@@ -89,8 +77,7 @@ def _rest(case: Case, judged: Judged) -> None:
         chosen = by_title[st.selectbox("Reasons for and against", by_title)]
         st.html(balance.reasons(chosen.rows))
         look.quiet(support_view.missing_text(chosen, judged.evidence, MOST_MISSING_BELOW))
-        if chosen.key not in support_view.RIVALS:
-            _restore_link(case, chosen, place="all")
+        _restore_link(case, chosen, place="all")
 
 
 show()

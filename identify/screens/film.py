@@ -12,11 +12,11 @@ from features.input_file import BadInput
 from features.reading import Reading
 from identify.screens import look, marker, marking, on_table, proposing, scale_chooser, session
 from identify.screens.case import Case
+from identify.teeth import PERMANENT_TEETH
 from identify.words import measure_label, quantity_text, scale_text
 
 FIRST_NUMBERS = ("length", "platform_width", "coronal_width", "thread_pitch")
 FILM_TYPES = "DICOM, PNG, TIFF, JPEG, BMP or WebP"
-TEETH = tuple(f"{quadrant}{tooth}" for quadrant in "1234" for tooth in range(1, 9))
 JOINTS = {"seen": "seen", "guessed": "guessed", "hidden": "hidden"}
 
 
@@ -140,9 +140,10 @@ def _edited(case: Case, label: str, name: str, value: str | None) -> None:
             "A guessed or hidden joint makes length, bore depth and collar less sure.",
         )
     else:
-        index = TEETH.index(value) if value in TEETH else None
+        teeth = PERMANENT_TEETH
+        index = teeth.index(value) if value in teeth else None
         st.selectbox(
-            "Tooth (FDI)", TEETH, index, key=key, on_change=change, placeholder="not given"
+            "Tooth (FDI)", teeth, index, key=key, on_change=change, placeholder="not given"
         )
 
 

@@ -1,4 +1,4 @@
-"""Autosave: what is done on a film goes into the casebook at once, and comes back from it."""
+"""Autosave: what is done on a case goes into the casebook at once, and comes back from it."""
 
 from __future__ import annotations
 
@@ -8,28 +8,28 @@ from typing import Any
 
 import streamlit as st
 
-from features.film import INVERTED, inverted
 from features.input_file import BadInput
 from features.radiograph import Radiograph
 from identify.casebook import DELETED, Casebook, EditedElsewhere, Saved
-from identify.confirmation import LADDER
-from identify.evidence import Item
-from identify.kept_case import FilmWork, KeptCase, Status, case_to_json
+from identify.kept_case import FilmWork, KeptCase, case_to_json
 from identify.kept_film import KeptFilm, keep
 from identify.notes_version import notes_version
 from identify.ranking import Ranking
 from identify.record import program_version
+from identify.screens.as_kept import EitherCase, as_read, case_of, state_of
 from identify.screens.case import Case
 
-NO_FILM = "0" * 64  # stands for the film where only the work on it is compared
+ANY_FILM = "0" * 64  # stands for the film where only the work on it is compared
+IN_HAND = ("case", "unfilmed")  # where the session has them: on the table, and without a film
 
 
 @dataclass(slots=True)
 class Slot:
-    """How one film of this session stands in the casebook.
+    """How one case of this session stands in the casebook.
 
-    `first` is the state it was opened with: a demo film nobody touched is not kept. `conflict`:
-    another window saved or, `gone`, deleted the case since.
+    `first` is the state it was opened with: a demo film nobody touched is not kept, nor a case
+    without a film of which nothing was said. `conflict`: another window saved or, `gone`, deleted
+    the case since.
     """
 
     first: str
@@ -44,19 +44,22 @@ def book() -> Casebook:
     return Casebook()
 
 
-def slot_of(case: Case) -> Slot:
-    """Return a film's place in the casebook, an empty one at first."""
+def slot_of(case: EitherCase) -> Slot:
+    """Return a case's place in the casebook, an empty one at first."""
     if case.slot is None:
-        case.slot = Slot(case_to_json(_state(case, NO_FILM)))
+        case.slot = Slot(case_to_json(state_of(case, ANY_FILM)))
     slot: Slot = case.slot
     return slot
 
 
 def autosave() -> None:
-    """Save the film on the table if anything on it changed. Never stands in the way of the work."""
-    case = st.session_state.get("case")
-    if case is None:
-        return
+    """Save what is in hand if anything on it changed. Never stands in the way of the work."""
+    for place in IN_HAND:
+        if case := st.session_state.get(place):
+            _autosave(case)
+
+
+def _autosave(case: EitherCase) -> None:
     slot = slot_of(case)
     if slot.conflict or not _worth_keeping(case, slot):
         return
@@ -67,6 +70,12 @@ def autosave() -> None:
         note_problem(slot, error)
 
 
+def is_unsaved(case: EitherCase) -> bool:
+    """Whether work on a case would be lost with the window, and no other window has a newer one."""
+    slot = slot_of(case)
+    return bool(slot.problem) and not slot.conflict
+
+
 def note_problem(slot: Slot, error: EditedElsewhere | BadInput) -> None:
     """Remember why a case was not saved, to be said at the head of every page."""
     if isinstance(error, EditedElsewhere):
@@ -75,24 +84,28 @@ def note_problem(slot: Slot, error: EditedElsewhere | BadInput) -> None:
         slot.problem = f"This case is not being saved. {error}"
 
 
-def _worth_keeping(case: Case, slot: Slot) -> bool:
-    if slot.saved is not None or case.own:
+def _worth_keeping(case: EitherCase, slot: Slot) -> bool:
+    if slot.saved is not None or (isinstance(case, Case) and case.own):
         return True
-    return case_to_json(_state(case, NO_FILM)) != slot.first
+    return case_to_json(state_of(case, ANY_FILM)) != slot.first
 
 
-def _save(case: Case, slot: Slot, *, after: int | None = None) -> None:
+def _save(case: EitherCase, slot: Slot, *, after: int | None = None) -> None:
     cases = book()
     if slot.saved is None:
-        film = cases.films.put(_encoded(as_read(case.film)))
-        slot.saved = cases.start(_state(case, film), "case opened")
+        slot.saved = cases.start(state_of(case, _put_film(case)), "case opened")
         return
     # the film itself never changes, and encoding it takes longer than all the rest
-    state = _state(case, slot.saved.case.films[0].film)
+    work = slot.saved.case.work
+    state = state_of(case, work.film if isinstance(work, FilmWork) else "")
     if after is not None or case_to_json(state) != case_to_json(slot.saved.case):
         what = what_changed(slot.saved.case, state)
         number = slot.saved.step.number if after is None else after
         slot.saved = cases.save(slot.saved.key, state, what, after=number)
+
+
+def _put_film(case: EitherCase) -> str:
+    return book().films.put(_encoded(as_read(case.film))) if isinstance(case, Case) else ""
 
 
 def what_changed(before: KeptCase, now: KeptCase) -> str:
@@ -103,9 +116,13 @@ def what_changed(before: KeptCase, now: KeptCase) -> str:
 
 
 def _parts(kept: KeptCase) -> dict[str, Any]:
-    work = kept.films[0]
-    return {
-        "marks": (work.draft, work.pending, work.turned),
+    work = kept.work
+    place: dict[str, Any]
+    if isinstance(work, FilmWork):
+        place = {"marks": (work.draft, work.pending, work.turned)}
+    else:
+        place = {"tooth": work.tooth}
+    return place | {
         "answers": work.answers,
         "facts": work.facts,
         "confirmation": work.confirmed,
@@ -116,7 +133,7 @@ def _parts(kept: KeptCase) -> dict[str, Any]:
     }
 
 
-def save_on_top(case: Case) -> None:
+def save_on_top(case: EitherCase) -> None:
     """Keep mine after another window's step; theirs stays in the history."""
     slot = slot_of(case)
     assert slot.saved  # a conflict is with something saved
@@ -133,7 +150,7 @@ def save_on_top(case: Case) -> None:
         slot.conflict, slot.gone, slot.problem = False, False, ""
 
 
-def take_over(case: Case) -> Case | None:
+def take_over(case: EitherCase) -> EitherCase | None:
     """Return the case as the other window left it; None, and said, where it was deleted there."""
     slot = slot_of(case)
     assert slot.saved  # a conflict is with something saved
@@ -145,7 +162,7 @@ def take_over(case: Case) -> Case | None:
         return None
 
 
-def go_back(case: Case, saved: Saved, number: int) -> Case | None:
+def go_back(case: EitherCase, saved: Saved, number: int) -> EitherCase | None:
     """Make an earlier step the present one; None, and said, where another window was there."""
     try:
         book().go_back(saved.key, number, after=saved.step.number)
@@ -171,7 +188,7 @@ def kept_case_of(film: Radiograph) -> str | None:
         return None  # said where the case itself is saved
 
 
-def opened(key: str, number: int | None = None) -> Case:
+def opened(key: str, number: int | None = None) -> EitherCase:
     """Open a kept case, and remember where it is kept.
 
     Raises
@@ -182,12 +199,12 @@ def opened(key: str, number: int | None = None) -> Case:
     cases = book()
     saved = cases.load(key)
     shown = saved if number is None else cases.load(key, number)
-    case = _case(shown.case, cases.films.get(shown.case.films[0].film))
+    case = case_of(shown.case, cases.films)
     case.slot = Slot("", saved)
     return case
 
 
-def note_ranking(case: Case, label: str, ranking: Ranking) -> None:
+def note_ranking(case: EitherCase, label: str, ranking: Ranking) -> None:
     """Keep what was answered with the step it answers; once."""
     slot = slot_of(case)
     if slot.saved is None or slot.conflict:
@@ -203,65 +220,3 @@ def note_ranking(case: Case, label: str, ranking: Ranking) -> None:
     except BadInput:
         return  # said where the case itself is saved
     noted[slot.saved.key, label] = mark
-
-
-def _state(case: Case, film: str) -> KeptCase:
-    work = FilmWork(
-        film=film,
-        name=case.public_name,
-        turned=INVERTED in case.film.notes,
-        draft=case.draft,
-        pending=tuple(sorted(case.pending)),
-        answers={
-            label: {key: item.model_dump(mode="json") for key, item in given.items()}
-            for label, given in case.answers.items()
-            if given
-        },
-        facts={key: value for key, value in case.facts.items() if value not in (None, "", [])},
-        confirmed=case.confirmed,
-        chosen=case.chosen,
-    )
-    return KeptCase(
-        pseudonym=case.pseudonym,
-        notes=case.remarks,
-        status=_status(case),
-        films=(work,),
-        photos=case.photos,
-    )
-
-
-def _status(case: Case) -> Status:
-    """Return how far the whole case is confirmed: as far as the least proven of its implants."""
-    if case.refuted:
-        return "refuted"
-    rungs = [pair[0] for label, pair in case.standing.items() if label in case.labels]
-    if len(rungs) < len(case.labels):
-        return "open"
-    return min((rung for rung in LADDER if rung in rungs), key=LADDER.index)
-
-
-def _case(kept: KeptCase, film: Radiograph) -> Case:
-    work = kept.films[0]
-    case = Case(
-        inverted(film) if work.turned else film,
-        work.name,
-        dict(work.draft),
-        pending=frozenset(work.pending),
-        answers={
-            label: {key: Item.model_validate(item) for key, item in given.items()}
-            for label, given in work.answers.items()
-        },
-        facts=dict(work.facts),
-        confirmed=dict(work.confirmed),
-        chosen=work.chosen,
-    )
-    case.pseudonym, case.remarks, case.photos = kept.pseudonym, kept.notes, kept.photos
-    case.refuted = kept.status == "refuted"
-    case.own = work.name.startswith("Film ")
-    return case
-
-
-def as_read(film: Radiograph) -> Radiograph:
-    """Return the film as it lies in its file."""
-    # turned by hand is a fact of the work on it, not of the film
-    return inverted(film) if INVERTED in film.notes else film

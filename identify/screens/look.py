@@ -12,6 +12,7 @@ from features.input_file import BadInput
 from features.reading import Reading
 from identify.ranking import NOT_CONFIRMED
 from identify.screens import keeping, on_table, placed_with, session
+from identify.screens.as_kept import EitherCase
 from identify.screens.case import Case
 from identify.screens.session import Judged
 from identify.words import unbroken
@@ -35,7 +36,7 @@ def open_page(title: str, lead: str) -> Case:
     """Head of every screen: title, what it is for, and how far the case is confirmed."""
     case = on_table.current()
     head(title, lead)
-    _say_if_not_saved(case)
+    say_if_not_saved(case)
     return case
 
 
@@ -46,7 +47,8 @@ def head(title: str, lead: str) -> None:
     st.html(f'<p class="rf-lead">{escape(lead)}</p>')
 
 
-def _say_if_not_saved(case: Case) -> None:
+def say_if_not_saved(case: EitherCase) -> None:
+    """Show why a case is not being saved, with the ways out."""
     slot = keeping.slot_of(case)
     if not slot.problem:
         return
@@ -59,12 +61,12 @@ def _say_if_not_saved(case: Case) -> None:
             st.button("Save mine on top", on_click=keeping.save_on_top, args=(case,))
 
 
-def _take_over(case: Case) -> None:
+def _take_over(case: EitherCase) -> None:
     if saved := keeping.take_over(case):
         on_table.replace_case(case, saved)
 
 
-def caution(case: Case, *, whole_film: bool = False) -> None:
+def caution(case: EitherCase, *, whole_film: bool = False) -> None:
     """Show the line that everything carries until the case is confirmed."""
     name = case.public_name  # a file's name may be a patient's, and a screen is shown to others
     about = [name] if whole_film else [name, f"implant {case.chosen}"]

@@ -8,37 +8,87 @@ from collections.abc import Sequence
 import streamlit as st
 
 from identify.evidence import Evidence
-from identify.gathering import gather_answers, merge_answers
-from identify.next_look import Look, next_looks
-from identify.ranking import NOT_CONFIRMED, Ranking
-from identify.record import NOT_A_DEVICE
-from identify.screens import answers, balance, look, note_view, on_table, session, support_view
-from identify.screens.answered import LABEL, Unfilmed
-from identify.weigh import weigh
+from identify.gathering import merge_answers
+from identify.next_look import Look
+from identify.record import NOT_A_DEVICE, record_html
+from identify.screens import (
+    about_case,
+    answers,
+    balance,
+    confirming,
+    family_plan,
+    keeping,
+    ladder,
+    look,
+    on_table,
+    plan_view,
+    record_pages,
+    session,
+    shelf_view,
+    support_view,
+    taught_view,
+)
+from identify.screens.session import Judged
+from identify.screens.unfilmed import Unfilmed
+from identify.sheets import Work, sheet_of
+from identify.teeth import PERMANENT_TEETH
 
-LEAD = "What was seen, felt or is known of an implant, weighed without a film."
+LEAD = "What was seen, felt or is known of an implant, weighed and kept without a film."
 PLACES = ("mouth", "bench", "known")  # all but the eye on the film
 MOST_RECORDS = 2
+NOTHING_YET = "Nothing is answered yet. Answer what you can: each answer is weighed at once."
 
 
 def show() -> None:
+    unfilmed = on_table.unfilmed()
     look.head("No film", LEAD)
-    look.caution_line(NOT_CONFIRMED, ["no film"])
-    unfilmed: Unfilmed = st.session_state.setdefault("unfilmed", Unfilmed())
+    look.say_if_not_saved(unfilmed)
+    look.caution(unfilmed)
+    _head(unfilmed)
     left, right = st.columns([5, 6], gap="medium")
     with left:
         _questions(unfilmed)
     with right:
-        evidence = gather_answers(LABEL, unfilmed.given, session.notes().checklist)
-        if not evidence.items:
-            st.info("Nothing is answered yet. Answer what you can: each answer is weighed at once.")
-        else:
-            ranking = weigh(evidence, session.notes())
-            _families(evidence, ranking)
-            _next_look(unfilmed, next_looks(evidence, session.notes(), ranking))
-            _note(ranking)
-            _keep(unfilmed, evidence)
+        _weighed(unfilmed)
     look.quiet(NOT_A_DEVICE)
+
+
+def _weighed(unfilmed: Unfilmed) -> None:
+    families, restored, record, kept = st.tabs(["Families", "Restore", "Record", "Notes, history"])
+    judged = session.judge_unfilmed(unfilmed)
+    for tab, part in ((families, _families), (restored, _restore), (record, _record)):
+        with tab:
+            if judged is None:
+                st.info(NOTHING_YET)
+            else:
+                part(unfilmed, judged)
+    with kept:
+        about_case.show_kept(unfilmed, once="it is kept once something is said of it")
+
+
+def _head(unfilmed: Unfilmed) -> None:
+    key = f"tooth {unfilmed.serial}"
+
+    def change() -> None:
+        unfilmed.tooth = st.session_state[key] or ""
+
+    st.session_state[key] = unfilmed.tooth or None
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.selectbox(
+            "Tooth (FDI)",
+            PERMANENT_TEETH,
+            key=key,
+            placeholder="not given",
+            on_change=change,
+            width=220,
+        )
+        about_case.ask_names(unfilmed)
+        st.button(
+            "Start another case",
+            on_click=on_table.begin_unfilmed,
+            disabled=keeping.is_unsaved(unfilmed),
+            help="This one stays under Cases.",
+        )
 
 
 def _questions(unfilmed: Unfilmed) -> None:
@@ -50,49 +100,55 @@ def _questions(unfilmed: Unfilmed) -> None:
                 answers.ask(unfilmed, entry, place="no film")
 
 
-def _families(evidence: Evidence, ranking: Ranking) -> None:
+def _families(unfilmed: Unfilmed, judged: Judged) -> None:
+    evidence, ranking = judged.evidence, judged.ranking
     st.html(f'<p class="rf-say">{look.escape(ranking.verdict.sentence)}</p>')
     support_view.disagreements(evidence)
-    st.subheader("Best supported", anchor=False)
-    shown = support_view.shown_supports(ranking.supports)
-    full = balance.full_width(support.rows for support in shown)
-    for support in shown:
-        with st.container(border=True):
-            support_view.card(support, evidence, shown, full)
-    support_view.rivals(ranking)
+    support_view.best(evidence, ranking)
     with st.expander("All families"):
         full = balance.full_width(support.rows for support in ranking.supports)
         st.html("".join(support_view.line(support, full) for support in ranking.supports))
+    _next_look(unfilmed, judged.looks)
+    taught_view.beside_flat(judged)
+    shelf_view.size_that_fits(judged, session.notes())
+    ladder.show_ladder(unfilmed, judged)
+    _take_further(unfilmed, evidence)
 
 
 def _next_look(unfilmed: Unfilmed, looks: Sequence[Look]) -> None:
-    """The question that helps most, of those that need no film."""
-    items = session.notes().checklist.items
-    asked = [items[one.item] for one in looks if one.kind == "item"]
-    open_ones = [entry for entry in asked if answers.answered_by(entry) in PLACES]
+    items = [one for one in looks if one.kind == "item"]
     records = [one for one in looks if one.kind == "record"][:MOST_RECORDS]
-    if not open_ones and not records:
+    if not looks:
         return
     st.subheader("What to look at next", anchor=False)
     look.bullets(f"{one.question} {one.why}" for one in records)
-    if open_ones:
-        answers.ask(unfilmed, open_ones[0], place="no film next")
+    if items:
+        entry = session.notes().checklist.items[items[0].item]
+        answers.ask(unfilmed, entry, place="no film next")
+        look.quiet(items[0].why)
 
 
-def _note(ranking: Ranking) -> None:
-    """The plan needs the measures of a film; what the note says does not."""
-    families = session.notes().families
-    st.subheader("Before anything is ordered", anchor=False)
-    order = [support.key for support in ranking.families]
-    key = st.selectbox("Family", order, format_func=lambda key: families[key].title)
-    note_view.show_before(families[key])
-    note_view.show_note(families[key])
+def _restore(unfilmed: Unfilmed, judged: Judged) -> None:
+    look.quiet("The family is a guess until it is confirmed; what only a film shows is left open.")
+    family_plan.show(unfilmed, None, judged)
 
 
-def _keep(unfilmed: Unfilmed, evidence: Evidence) -> None:
+def _record(unfilmed: Unfilmed, judged: Judged) -> None:
+    confirming.ask(unfilmed, judged.ranking, not_yet="answers alone confirm nothing")
+    typed = record_pages.ask_typed(unfilmed)
+    said = (unfilmed.confirmed, unfilmed.facts, unfilmed.refuted)
+    work = Work(unfilmed.public_name, record_pages.printed_at(), typed, *said)
+    weighed = (judged.evidence, judged.ranking, judged.looks)
+    sheet = sheet_of(work, judged.implant, *weighed, session.notes())
+    record_pages.show(unfilmed, [sheet], sheet, plan_view.lines(unfilmed, None, judged))
+    if st.toggle("Show the page"):  # drawn out of sight, it would not know its own height
+        st.iframe(record_html(sheet, session.notes().checklist))
+
+
+def _take_further(unfilmed: Unfilmed, evidence: Evidence) -> None:
     case = on_table.current()
-    st.subheader("Keep the answers", anchor=False)
-    look.quiet("They last as long as this window: take them to a film, or keep them as a file.")
+    st.subheader("Take the answers further", anchor=False)
+    look.quiet("To a film of this implant, once there is one; or as a file.")
 
     def take() -> None:
         case.answers[case.chosen] = merge_answers(case.answers.get(case.chosen, {}), unfilmed.given)
@@ -107,7 +163,6 @@ def _keep(unfilmed: Unfilmed, evidence: Evidence) -> None:
             "application/json",
             on_click="ignore",
         )
-        st.button("Start again", on_click=st.session_state.pop, args=("unfilmed", None))
 
 
 show()

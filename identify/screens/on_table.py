@@ -1,4 +1,4 @@
-"""The films of a browser session: which one is on the table, and how others get there."""
+"""The cases of a browser session: which film is on the table, and how others get there."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ from features.marks import Marks, load_marks
 from features.radiograph import Radiograph
 from identify.kept_film import keepable
 from identify.screens import keeping
+from identify.screens.as_kept import EitherCase, as_read
 from identify.screens.case import Case, marked_case, unmarked_case
+from identify.screens.unfilmed import Unfilmed
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "sample_images" / "demo"
@@ -31,6 +33,19 @@ def current() -> Case:
         _open_first()
     case: Case = st.session_state["case"]
     return case
+
+
+def unfilmed() -> Unfilmed:
+    """Return the case without a film that is in hand; at first a new one."""
+    if "unfilmed" not in st.session_state:
+        begin_unfilmed()
+    case: Unfilmed = st.session_state["unfilmed"]
+    return case
+
+
+def begin_unfilmed() -> None:
+    """Begin another case without a film; the one before is found under Cases."""
+    _put(Unfilmed())
 
 
 def _open_first() -> None:
@@ -58,26 +73,30 @@ def films() -> dict[str, str]:
     Two of one name are told apart.
     """
     names = {name: name for name in demo_films()}
-    for case in _cases().values():
+    for case in _filmed():
         if case.key not in names:
             alike = [n for n in names.values() if n.partition(" (")[0] == case.name]
             names[case.key] = f"{case.name} ({len(alike) + 1})" if alike else case.name
     return names
 
 
-def _cases() -> dict[str, Case]:
-    cases: dict[str, Case] = st.session_state.setdefault("cases", {})
+def _cases() -> dict[str, EitherCase]:
+    cases: dict[str, EitherCase] = st.session_state.setdefault("cases", {})
     return cases
 
 
-def other_cases(case: Case) -> list[Case]:
+def _filmed() -> list[Case]:
+    return [case for case in _cases().values() if isinstance(case, Case)]
+
+
+def other_cases(case: EitherCase) -> list[Case]:
     """Return the other films worked on in this session."""
-    return [other for other in _cases().values() if other is not case]
+    return [other for other in _filmed() if other is not case]
 
 
 def case_called(key: str) -> Case:
     """Return a film's case without putting it on the table."""
-    return _cases()[key] if key in _cases() else _demo_case(key)
+    return next((case for case in _filmed() if case.key == key), None) or _demo_case(key)
 
 
 def show_film(key: str) -> None:
@@ -133,11 +152,11 @@ def open_upload(raw: bytes, name: str) -> bool:
 
 def start_anew(case: Case) -> None:
     """Begin another case with the film on the table."""
-    film = keeping.as_read(case.film)
+    film = as_read(case.film)
     _put(unmarked_case(film, case.name))
 
 
-def replace_case(old: Case, new: Case) -> None:
+def replace_case(old: EitherCase, new: EitherCase) -> None:
     """Put another state of a case in its place."""
     _cases().pop(old.key, None)
     new.key = old.key
@@ -145,15 +164,27 @@ def replace_case(old: Case, new: Case) -> None:
 
 
 def forget(key: str) -> None:
-    """Let go of a case deleted from the casebook; a demo film takes its place on the table."""
+    """Let go of a case deleted from the casebook; another takes its place in hand."""
     for case in _of_kept(key):
         del _cases()[case.key]
-        if case is st.session_state.get("case"):
+        if case is st.session_state.get("unfilmed"):
+            begin_unfilmed()
+        elif case is st.session_state.get("case"):
             show_film(next(iter(demo_films())))
 
 
-def put_on_table(case: Case) -> None:
-    """Take up a case from the casebook; work on it that could not be saved is not put aside."""
+def put_on_table(case: EitherCase) -> None:
+    """Take up a case from the casebook; work that could not be saved is not put aside.
+
+    Raises
+    ------
+    BadInput
+        It would take the place of one without a film that is not being saved.
+    """
+    if isinstance(case, Unfilmed) and keeping.is_unsaved(unfilmed()):
+        raise BadInput(
+            "The case on No film is not being saved; see there before another is opened."
+        )
     for held in _of_kept(case.slot.saved.key):
         if held.slot.conflict:
             _put(held)
@@ -163,7 +194,7 @@ def put_on_table(case: Case) -> None:
     _put(case)
 
 
-def _of_kept(key: str) -> list[Case]:
+def _of_kept(key: str) -> list[EitherCase]:
     return [
         case
         for case in _cases().values()
@@ -171,10 +202,12 @@ def _of_kept(key: str) -> list[Case]:
     ]
 
 
-def _put(case: Case) -> None:
+def _put(case: EitherCase) -> None:
     cases = _cases()
     cases.pop(case.key, None)
     cases[case.key] = case
-    while len(cases) > KEPT_CASES:
-        del cases[next(iter(cases))]
-    st.session_state["case"] = case
+    st.session_state["unfilmed" if isinstance(case, Unfilmed) else "case"] = case
+    in_hand = [st.session_state.get(place) for place in keeping.IN_HAND]
+    spare = [key for key, held in cases.items() if all(held is not one for one in in_hand)]
+    for key in spare[: max(len(cases) - KEPT_CASES, 0)]:
+        del cases[key]

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
-from features.marks import FDI_TEETH
-from features.reading import Reading
+from features.reading import ImplantReading, Reading
 from identify import case_file
-from identify.case_facts import INDEX, OTHERS, Known, other_teeth, planning_case
+from identify.case_facts import INDEX, OTHERS, InHand, Known, other_teeth, planning_case
 from identify.note import Family
 from identify.screens import answers, on_table, session
+from identify.screens.as_kept import EitherCase
 from identify.screens.case import Case
 from identify.screens.session import Judged, remembered
+from identify.screens.unfilmed import Unfilmed
+from identify.teeth import PERMANENT_TEETH
 from identify.words import GROUPS
 
 DATUMS = {"not stated": "not stated", "platform": "the platform", "mucosa": "the gum"}
@@ -49,7 +53,7 @@ NUMBERS = {
 NOT_GIVEN = "not given"
 
 
-def ask_stop_signs(case: Case) -> None:
+def ask_stop_signs(case: EitherCase) -> None:
     """Ask first whether it should be restored at all; every sign is there to be seen."""
     signs = session.notes().rules.stop_signs
     remembered(
@@ -63,7 +67,7 @@ def ask_stop_signs(case: Case) -> None:
     )
 
 
-def ask_facts(case: Case, reading: Reading) -> None:
+def ask_facts(case: EitherCase, implants: Sequence[ImplantReading]) -> None:
     """Ask everything that bears on the plan; each may be left out."""
     with st.expander("Facts of this case (each may be left out)"):
         answers.ask(case, session.notes().checklist.items[INDEX], place="restore")
@@ -77,21 +81,21 @@ def ask_facts(case: Case, reading: Reading) -> None:
             OTHERS,
             st.multiselect,
             "Other implants that belong to this plan (teeth)",
-            sorted(tooth for tooth in FDI_TEETH if tooth[0] in "1234"),
+            PERMANENT_TEETH,
             placeholder="none",
         )
-        others = other_teeth(case.facts, reading)
-        for implant in reading.implants:
+        others = other_teeth(case.facts, implants)
+        for implant in implants:
             seen = bool(implant.tooth and implant.axis_deg)
             _implant_facts(case, implant.label, implant.tooth, seen=seen)
         for tooth in others:
             _implant_facts(case, tooth, tooth)
-        if len(reading.implants) + len(others) > 1:
+        if len(implants) + len(others) > 1:
             labels = ("Divergence measured on a model, °", NOT_GIVEN)
             _number(case, "divergence_measured_deg", labels, 0.0, 90.0)
 
 
-def _space(case: Case) -> None:
+def _space(case: EitherCase) -> None:
     first, second = st.columns(2)
     with first:
         _number(case, "vertical_space_mm", ("Vertical space, mm", NOT_GIVEN), 0.0, 60.0)
@@ -106,7 +110,7 @@ def _space(case: Case) -> None:
         )
 
 
-def _implant_facts(case: Case, label: str, tooth: str | None, *, seen: bool = False) -> None:
+def _implant_facts(case: EitherCase, label: str, tooth: str | None, *, seen: bool = False) -> None:
     """Ask about one implant; `seen`: the film shows how far it leans to mesial."""
     name = f"Implant {label}" if label != tooth else "Implant"
     st.markdown(f"**{name}, tooth {tooth}**" if tooth else f"**{name}**")
@@ -121,7 +125,7 @@ def _implant_facts(case: Case, label: str, tooth: str | None, *, seen: bool = Fa
         _choice(case, f"connection {label}", "Connection", dict(GROUPS))
 
 
-def _choice(case: Case, name: str, label: str, words: dict[str, str]) -> None:
+def _choice(case: EitherCase, name: str, label: str, words: dict[str, str]) -> None:
     remembered(
         case,
         name,
@@ -135,57 +139,83 @@ def _choice(case: Case, name: str, label: str, words: dict[str, str]) -> None:
 
 
 def _number(
-    case: Case, name: str, words: tuple[str, str], least: float, most: float, step: float = 0.5
+    case: EitherCase,
+    name: str,
+    words: tuple[str, str],
+    least: float,
+    most: float,
+    step: float = 0.5,
 ) -> None:
     label, empty = words
     remembered(case, name, st.number_input, label, least, most, None, step, placeholder=empty)
 
 
+def in_hand(reading: Reading | None, judged: Judged) -> tuple[ImplantReading, ...]:
+    """Return the implants of the case: all on its film; without one, the one that is judged."""
+    return reading.implants if reading else (judged.implant,)
+
+
 def case_of(
-    case: Case, reading: Reading, judged: Judged, family: Family, rival: str | None = None
+    case: EitherCase,
+    reading: Reading | None,
+    judged: Judged,
+    family: Family,
+    rival: str | None = None,
 ) -> case_file.Case:
-    """Put together what is known of the case on the table (`planning_case`).
+    """Put together what is known of the case in hand (`planning_case`).
 
     Raises
     ------
     BadInput
         When the facts contradict each other.
     """
-    others = [(name, read) for _, name, read in _shown_elsewhere(case, reading)]
-    films = [(case.public_name, reading), *others]
+    implants = in_hand(reading, judged)
+    others = [(name, read) for _, name, read in _shown_elsewhere(case, implants)]
     return planning_case(
         case.facts,
         family,
-        films,
-        evidence=judged.evidence,
-        known=_known(case, reading, family),
+        InHand(implants, judged.evidence),
+        [(case.public_name, reading), *others] if reading else others,
+        known=_known(case, reading, judged, family),
         rival=rival,
     )
 
 
-def _known(case: Case, reading: Reading, family: Family) -> dict[str, Known]:
-    """What each implant of the plan is: on this film, and on others of this session.
+def _known(
+    case: EitherCase, reading: Reading | None, judged: Judged, family: Family
+) -> dict[str, Known]:
+    """What each implant of the plan is: of this case, and on other films of this session.
 
     One that no film of this session shows is taken for the same family, and for unproven.
     """
-    found: dict[str, Known] = dict.fromkeys(other_teeth(case.facts, reading), (family.key, None))
-    for implant in reading.implants:
-        found[implant.label] = _what_it_is(case, reading, implant.label)
-    for other, _, read in _shown_elsewhere(case, reading):
+    implants = in_hand(reading, judged)
+    found: dict[str, Known] = dict.fromkeys(other_teeth(case.facts, implants), (family.key, None))
+    for label, one in _judged_all(case, reading, judged):
+        found[label] = _what_it_is(case, one)
+    for other, _, read in _shown_elsewhere(case, implants):
         for implant in read.implants:
             if implant.tooth in found:
-                found[implant.tooth] = _what_it_is(other, read, implant.label)
+                found[implant.tooth] = _what_it_is(other, session.judge(other, read, implant.label))
     return found
 
 
-def _what_it_is(case: Case, reading: Reading, label: str) -> Known:
-    judged = session.judge(case, reading, label)
-    return session.recorded_family(case, judged), case.standing.get(label)
+def _judged_all(
+    case: EitherCase, reading: Reading | None, judged: Judged
+) -> list[tuple[str, Judged]]:
+    if reading is None or isinstance(case, Unfilmed):
+        return [(judged.implant.label, judged)]
+    return [(i.label, session.judge(case, reading, i.label)) for i in reading.implants]
 
 
-def _shown_elsewhere(case: Case, reading: Reading) -> list[tuple[Case, str, Reading]]:
+def _what_it_is(case: EitherCase, judged: Judged) -> Known:
+    return session.recorded_family(case, judged), case.standing.get(judged.implant.label)
+
+
+def _shown_elsewhere(
+    case: EitherCase, implants: Sequence[ImplantReading]
+) -> list[tuple[Case, str, Reading]]:
     """Films worked on in this session that show further implants of the plan."""
-    others, found = other_teeth(case.facts, reading), []
+    others, found = other_teeth(case.facts, implants), []
     for other in on_table.other_cases(case):
         marked = other.marks()
         if marked and any(mark.tooth in others for mark in marked.implants):

@@ -3,32 +3,37 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
 from features.input_file import BadInput
 from features.reading import Reading
-from identify.case_facts import way_place
+from identify.case_facts import way_chosen, way_place
 from identify.note import Family
 from identify.plan import Plan
-from identify.plan_lines import ways_open
+from identify.plan_lines import plan_lines, ways_open
 from identify.plan_words import INDICATIONS, VERDICTS, divergence_text, way_key, way_title
 from identify.restore import plan
 from identify.screens import look, plan_rows, session
-from identify.screens.case import Case
-from identify.screens.plan_facts import ask_facts, ask_stop_signs, case_of
+from identify.screens.as_kept import EitherCase
+from identify.screens.plan_facts import ask_facts, ask_stop_signs, case_of, in_hand
 from identify.screens.session import Judged, remembered
 
 _CSS = (Path(__file__).parent / "plan.css").read_text(encoding="utf-8")
 
 
 def show(
-    case: Case, reading: Reading, judged: Judged, family: Family, rival: Family | None = None
+    case: EitherCase,
+    reading: Reading | None,
+    judged: Judged,
+    family: Family,
+    rival: Family | None = None,
 ) -> None:
     """Stop question, facts, then the options; a stop before planning ends it here."""
     st.html(f"<style>{_CSS}</style>")
     ask_stop_signs(case)
-    ask_facts(case, reading)
+    ask_facts(case, in_hand(reading, judged))
     try:
         facts = case_of(case, reading, judged, family, rival.key if rival else None)
         planned = plan(facts, session.notes())
@@ -46,7 +51,21 @@ def show(
         look.quiet(note)
 
 
-def _choose_way(case: Case, planned: Plan) -> None:
+def lines(case: EitherCase, reading: Reading | None, judged: Judged) -> dict[str, Any] | None:
+    """Return the plan for the record's family; None, and said, where there is none to be made."""
+    if case.refuted:
+        look.quiet("Marked as refuted: the pages carry no plan.")
+        return None
+    family = session.notes().families[session.recorded_family(case, judged)]
+    try:
+        planned = plan(case_of(case, reading, judged, family), session.notes())
+    except BadInput as error:
+        st.warning(f"The record carries no plan. {error}")
+        return None
+    return plan_lines(planned, way_chosen(case.facts, case.chosen, family.key))
+
+
+def _choose_way(case: EitherCase, planned: Plan) -> None:
     """Let one way be chosen: its parts alone go on the lab sheet."""
     ways = {way_key(option): option for option in ways_open(planned)}
     place = way_place(case.chosen, planned.family)

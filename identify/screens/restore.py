@@ -2,66 +2,15 @@
 
 from __future__ import annotations
 
-import streamlit as st
-
-from identify.note import Family
-from identify.screens import look, note_view, plan_view, session
-from identify.screens.case import Case
-from identify.screens.session import Judged
+from identify.screens import family_plan, look
 
 LEAD = "What can still be built on it. The family is a guess until it is confirmed in the mouth."
 
 
 def show() -> None:
     case, reading, judged = look.judged_page("Restore", LEAD)
-    families = session.notes().families
-    first, second = st.columns(2)
-    with first:
-        family = families[_chosen(case, judged)]
-    with second:
-        rival = families.get(_beside(judged, family) or "")
-    share = judged.ranking.find(family.key)
-    look.quiet(
-        f"{share.verdict.capitalize()} on this film. {family.body.capitalize()}. {family.era}."
-    )
-    recorded = families[session.recorded_family(case, judged)]
-    if recorded is not family:
-        st.warning(f"Confirmed is {recorded.title}: the record carries the plan for that family.")
-    plan_view.show(case, reading, judged, family, rival)
-    note_view.show_before(family)
-    note_view.show_note(family)
+    family_plan.show(case, reading, judged)
     look.next_button("Write the record", "record")
-
-
-def _chosen(case: Case, judged: Judged) -> str:
-    families = session.notes().families
-    order = [support.key for support in judged.ranking.families]
-
-    def choose() -> None:
-        session.look_at_family(case, st.session_state["restore_family"])
-
-    st.session_state["restore_family"] = session.family_in_view(case, judged)
-    st.selectbox(
-        "Family",
-        order,
-        format_func=lambda key: families[key].title,
-        key="restore_family",
-        on_change=choose,
-    )
-    return session.family_in_view(case, judged)
-
-
-def _beside(judged: Judged, family: Family) -> str | None:
-    families = session.notes().families
-    order = [support.key for support in judged.ranking.families if support.key != family.key]
-    rival: str | None = st.selectbox(
-        "Beside it, a rival",
-        order,
-        None,
-        format_func=lambda key: families[key].title,
-        placeholder="none",
-    )
-    return rival
 
 
 show()

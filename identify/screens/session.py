@@ -14,13 +14,15 @@ from features.radiograph import Radiograph
 from features.reading import ImplantReading, Reading, read_film
 from identify.case_facts import family_place
 from identify.evidence import Evidence
-from identify.gathering import gather
+from identify.gathering import gather, gather_answers, unread
 from identify.knowledge import Notes, load_notes
-from identify.next_look import Look, next_looks
+from identify.next_look import Look, next_looks, without_film
 from identify.overlay import display_grey, encode
 from identify.ranking import Ranking
 from identify.screens import keeping
+from identify.screens.answered import Answered
 from identify.screens.case import Case
+from identify.screens.unfilmed import Unfilmed
 from identify.sheets import family_of
 from identify.weigh import weigh
 
@@ -99,31 +101,42 @@ def judge(case: Case, reading: Reading, label: str = "") -> Judged:
     return Judged(implant, evidence, ranking, looks)
 
 
+def judge_unfilmed(case: Unfilmed) -> Judged | None:
+    """Weigh what was said of an implant that no film shows; None while that is nothing."""
+    evidence = gather_answers(case.chosen, case.given, notes().checklist)
+    if not evidence.items:
+        return None
+    ranking, looks = _weigh(evidence)
+    keeping.note_ranking(case, case.chosen, ranking)
+    open_looks = without_film(looks, notes().checklist)
+    return Judged(unread(case.chosen, case.tooth), evidence, ranking, open_looks)
+
+
 def evidence_of(case: Case, reading: Reading, label: str) -> Evidence:
     """Put together what the film gives of an implant and what the user answered."""
     return gather(reading, label, case.answers.get(label, {}), notes().checklist)
 
 
-def family_in_view(case: Case, judged: Judged) -> str:
+def family_in_view(case: Answered, judged: Judged) -> str:
     """Return the key of the family looked at on Restore: the chosen one, else the record's."""
     chosen = str(case.facts.get(family_place(case.chosen)) or "")
     known = chosen in (support.key for support in judged.ranking.families)
     return chosen if known else recorded_family(case, judged)
 
 
-def recorded_family(case: Case, judged: Judged) -> str:
+def recorded_family(case: Answered, judged: Judged) -> str:
     """Return the key of the family whose plan the record carries: see `sheets.family_of`."""
     label = judged.implant.label
     return family_of(label, judged.ranking, case.standing.get(label), case.facts, notes())
 
 
-def look_at_family(case: Case, key: str) -> None:
+def look_at_family(case: Answered, key: str) -> None:
     """Choose the family looked at on Restore, for the implant in hand."""
     case.facts[family_place(case.chosen)] = key
 
 
 def remembered(
-    case: Case, name: str, widget: Callable[..., Any], *args: Any, **options: Any
+    case: Answered, name: str, widget: Callable[..., Any], *args: Any, **options: Any
 ) -> Any:
     """Show a widget whose value is a fact of the case, and outlives its page."""
     return remembered_in(case.facts, f"{case.serial} {name}", name, widget, *args, **options)

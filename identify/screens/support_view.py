@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 
@@ -21,7 +21,7 @@ MOST_MISSING = 3
 WORTH_A_ROW = 0.05
 
 
-def shown_supports(supports: tuple[Support, ...]) -> list[Support]:
+def _shown(supports: tuple[Support, ...]) -> list[Support]:
     """At most three, best first; where there is room, the likelier rival is one of them."""
     top = [s for s in supports[:SHOWN] if s.probability >= WORTH_A_ROW or s is supports[0]]
     if not any(s.key in RIVALS for s in top) and len(top) < SHOWN:
@@ -37,15 +37,26 @@ def disagreements(evidence: Evidence) -> None:
         look.bullets(differ)
 
 
-def rivals(ranking: Ranking) -> None:
-    """Show how likely it is none of the families."""
+def best(
+    evidence: Evidence, ranking: Ranking, below: Callable[[Support], None] = lambda _: None
+) -> None:
+    """Show the likeliest as cards, `below` in each, and how likely it is none of the families."""
+    st.subheader("Best supported", anchor=False)
+    shown = _shown(ranking.supports)
+    full = balance.full_width(support.rows for support in shown)
+    for support in shown:
+        with st.container(border=True):
+            _card(support, evidence, shown, full)
+            below(support)
+    if any(support.key in ranking.not_ranked_apart for support in shown):
+        look.quiet("Before the platform is seen, kinds of internal index are not ranked apart.")
     look.quiet(
         f"None of these: {percent(ranking.none_of_these)}. "
         f"Not an implant: {percent(ranking.not_an_implant)}."
     )
 
 
-def card(support: Support, evidence: Evidence, shown: Sequence[Support], full: float) -> None:
+def _card(support: Support, evidence: Evidence, shown: Sequence[Support], full: float) -> None:
     """Show one family: its share, its balance, and what speaks for and against it."""
     others = [other for other in shown if other is not support]
     needs = contradiction.contradictions(support, evidence, session.notes())[:MOST_NEEDS]

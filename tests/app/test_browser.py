@@ -188,3 +188,20 @@ def wait_till_still(page):
     page.wait_for_function(
         "() => document.getAnimations().every((one) => one.playState !== 'running')"
     )
+
+
+def test_a_case_without_a_film_is_found_again_and_shows_its_page(page):
+    page.get_by_role("link", name="No film", exact=True).click()
+    page.get_by_role("radio", name="three lobes").click()
+    page.get_by_text("Best supported").wait_for()
+    page.get_by_role("textbox", name="Pseudonym").fill("without a film")
+    page.keyboard.press("Enter")
+    page.get_by_role("tab", name="Notes, history").click()
+    page.get_by_text("pseudonym changed").wait_for()
+    page.get_by_role("link", name="Cases", exact=True).click()
+    page.get_by_role("button", name="Open", exact=True).first.click()  # the last changed
+    page.get_by_role("tab", name="Record").click()
+    page.get_by_text("Show the page").click()
+    shown = page.frame_locator("iframe").get_by_text("There was no film")
+    shown.wait_for()
+    assert page.locator("iframe").bounding_box()["height"] < 2000

@@ -7,8 +7,8 @@ import io
 import pytest
 from PIL import Image
 
-from identify import plan_lines
 from identify.ranking import NOT_CONFIRMED
+from identify.screens import plan_view
 from tests.app.steps import (
     case_of,
     choose,
@@ -148,8 +148,8 @@ def test_a_family_looked_at_on_one_film_is_not_carried_to_the_next(app):
 
 def test_the_record_carries_the_plan_of_the_family_confirmed(app, monkeypatch):
     planned = []
-    plain = plan_lines.plan_lines
-    monkeypatch.setattr(plan_lines, "plan_lines", lambda p, way: planned.append(p) or plain(p, way))
+    plain = plan_view.plan_lines
+    monkeypatch.setattr(plan_view, "plan_lines", lambda p, way: planned.append(p) or plain(p, way))
     go(app, "restore")
     order = next(box for box in app.selectbox if box.label == "Family").options
     keys = {title: key for key, title in titles().items()}
@@ -218,8 +218,8 @@ def test_a_trial_that_proved_nothing_confirms_nothing(app, attempt):
 
 def test_the_way_chosen_goes_with_the_case_to_the_record(app, monkeypatch):
     lined = []
-    plain = plan_lines.plan_lines
-    monkeypatch.setattr(plan_lines, "plan_lines", lambda *a: lined.append(plain(*a)) or lined[-1])
+    plain = plan_view.plan_lines
+    monkeypatch.setattr(plan_view, "plan_lines", lambda *a: lined.append(plain(*a)) or lined[-1])
     go(app, "restore")
     box = next(box for box in app.selectbox if box.label.startswith("The way chosen"))
     box.select_index(0).run()

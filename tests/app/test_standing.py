@@ -7,7 +7,7 @@ import pytest
 from features.marks import load_marks
 from identify.confirmation import REFUTED, TRIAL_WORDS
 from identify.ranking import NOT_CONFIRMED
-from identify.screens import keeping, marking, on_table, plan_facts, session
+from identify.screens import as_kept, marking, on_table, plan_facts, session
 from tests.app.steps import (
     case_of,
     choose,
@@ -132,6 +132,6 @@ def test_a_way_is_chosen_for_one_family_and_waits_while_another_is_looked_at(app
 def test_a_case_of_two_implants_is_kept_as_confirmed_no_farther_than_the_lesser(app):
     case = with_second_implant(app)
     case.confirmed["A"] = ("record", first_title())
-    assert keeping._status(case) == "open"
+    assert as_kept._status(case) == "open"
     case.confirmed["B"] = ("trial", first_title())
-    assert keeping._status(case) == "trial"
+    assert as_kept._status(case) == "trial"

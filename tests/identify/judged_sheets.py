@@ -7,9 +7,9 @@ from features.quantity import Measured, NotMeasured
 from features.reading import ImplantReading, Reading, Trace
 from features.scale import Scale
 from identify.evidence import Item
-from identify.gathering import gather
-from identify.next_look import next_looks
-from identify.record import Sheet
+from identify.gathering import gather, gather_answers
+from identify.next_look import next_looks, without_film
+from identify.sheet import Sheet
 from identify.weigh import weigh
 
 HASH = "ab" * 32
@@ -56,4 +56,30 @@ def judged_sheet(notes, label="A", **kind):
         typed={},
         film_cautions=("The joint is hidden.",),
         family_cautions=("Do not plan a single crown on it.",),
+    )
+
+
+ANSWERS = {
+    "index_shape": Item(state="three lobes", by="bench"),
+    "platform_width_mm": Item(value=4.1, by="bench"),
+    "platform_shape": Item(state="can't tell", by="mouth"),
+    "screw_pitch_mm": Item(value=0.4, by="bench", on="part"),
+}
+
+
+def unfilmed_sheet(notes, **more):
+    evidence = gather_answers("A", ANSWERS, notes.checklist)
+    ranking = weigh(evidence, notes)
+    looks = without_film(next_looks(evidence, notes, ranking), notes.checklist)
+    return Sheet(
+        film_name="No film",
+        label="A",
+        tooth="36",
+        evidence=evidence,
+        ranking=ranking,
+        looks=looks,
+        date="25 November 2026",
+        typed={},
+        family_cautions=("Do not plan a single crown on it.",),
+        **more,
     )

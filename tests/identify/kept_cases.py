@@ -8,7 +8,7 @@ import numpy as np
 
 from features.radiograph import Radiograph, Spacing
 from identify.casebook import Casebook, Saved
-from identify.kept_case import FilmWork, KeptCase
+from identify.kept_case import FilmWork, KeptCase, UnfilmedWork
 from identify.kept_film import keep
 
 DRAFT = {
@@ -30,6 +30,14 @@ def some_case(book: Casebook, pseudonym: str = "P 17", seed: int = 1) -> KeptCas
     film = book.films.put(keep(some_film(seed)))
     work = FilmWork(film=film, name="film.png", draft=DRAFT, chosen="A")
     return KeptCase(pseudonym=pseudonym, films=(work,))
+
+
+def unfilmed_case(**said: Any) -> KeptCase:
+    """A case of answers alone."""
+    index = {"state": "present", "by": "mouth"}
+    shape = {"state": "three lobes", "by": "bench", "on": "implant"}
+    answers = {"A": {"index": index, "index_shape": shape}}
+    return KeptCase(unfilmed=UnfilmedWork(**{"tooth": "36", "answers": answers} | said))
 
 
 def started(book: Casebook, **kind: Any) -> Saved:

@@ -47,12 +47,26 @@ def test_contradictions_are_one_clear_sentence(tmp_path, facts, words) -> None:
     assert sentence.endswith(".")
 
 
+ROWS = [
+    {"kind": "replica", "platform_width_mm": width, "state": "in stock"} for width in (3.5, 4.1)
+]
+
+
+def test_a_platform_nobody_measured_is_said_to_be_so() -> None:
+    one = implants(teeth=("36",))
+    data = planned(**EXTERNAL, implants=one, parts=ROWS, confirmed="record")
+    told = [note for note in data["notes"] if "Shelf" in note]
+    (sentence,) = told
+    assert sentence == (
+        "No platform is measured: parts of the Shelf count at any width (3.5, 4.1 mm)."
+    )
+    states = {part["state"] for option in data["options"] for part in option["parts"]}
+    assert "in stock" in states
+
+
 def test_a_platform_no_row_of_the_shelf_has_is_said_once() -> None:
-    rows = [
-        {"kind": "replica", "platform_width_mm": width, "state": "in stock"} for width in (3.5, 4.1)
-    ]
     one = implants({"platform_width_mm": 4.8}, teeth=("36",))
-    data = planned(**EXTERNAL, implants=one, parts=rows, indication="single")
+    data = planned(**EXTERNAL, implants=one, parts=ROWS, indication="single")
     told = [note for note in data["notes"] if "Shelf" in note]
     (sentence,) = told
     assert sentence == (

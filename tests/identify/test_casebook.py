@@ -13,8 +13,8 @@ from features.input_file import BadInput
 from identify import database
 from identify.casebook import Casebook, EditedElsewhere
 from identify.database import open_database
-from identify.kept_case import case_to_json
-from tests.identify.kept_cases import some_case, started
+from identify.kept_case import case_from_json, case_to_json
+from tests.identify.kept_cases import some_case, started, unfilmed_case
 from tests.identify.killing import check_nothing_lost, edit_and_kill
 
 KILLS = 10  # tests/benchmarks/killed.py does a hundred
@@ -72,6 +72,18 @@ def test_cases_are_found_by_any_word_in_them(book, words, found):
     started(book, pseudonym="Fall Müller")
     started(book, pseudonym="other")
     assert len(book.find(words)) == found
+
+
+def test_a_case_without_a_film_is_found_by_its_tooth_and_by_having_none(book):
+    without = book.start(unfilmed_case())
+    started(book)
+    assert [saved.key for saved in book.find("no film 36")] == [without.key]
+
+
+def test_a_case_without_a_film_is_kept_only_at_a_tooth_there_is():
+    kept = case_to_json(unfilmed_case()).replace('"36"', '"99"')
+    with pytest.raises(BadInput, match="FDI tooth number"):
+        case_from_json(kept, "a case")
 
 
 def test_the_case_changed_last_stands_first(book):

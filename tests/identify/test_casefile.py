@@ -19,7 +19,7 @@ from identify.casefile import export_case, import_case
 from identify.kept_case import FilmWork, KeptCase, Photo
 from identify.kept_film import keep, keepable
 from tests.features.dicom_files import PATIENT, as_bytes, dataset, ramp
-from tests.identify.kept_cases import DRAFT, started
+from tests.identify.kept_cases import DRAFT, started, unfilmed_case
 
 
 @pytest.fixture
@@ -43,6 +43,23 @@ def test_export_delete_import_export_gives_the_same_bytes(book):
     again = book.films.get(first.case.films[0].film)
     assert (again.pixels == film.pixels).all()
     assert again.spacing == film.spacing
+
+
+def test_a_case_without_a_film_is_handed_on_like_any_other(book):
+    photo = book.films.put_photo(b"\xff\xd8 an old abutment")
+    shown = unfilmed_case().model_copy(update={"photos": (Photo(file=photo, shows="a part"),)})
+    first = book.start(shown)
+    before = export_case(book, first.key)
+    book.delete(first.key)
+    assert not book.films.names()
+    assert import_case(book, before) == first.key
+    assert export_case(book, first.key) == before
+    assert book.load(first.key).case == shown
+
+
+def test_a_case_with_a_film_is_written_as_before_there_were_others(book):
+    entry = json.loads(unzipped(export_case(book, started(book).key))["case.json"])
+    assert "unfilmed" not in entry["steps"][0]["state"]
 
 
 def test_a_case_that_is_there_already_is_not_overwritten(book):
@@ -96,9 +113,13 @@ def exported(book: Casebook, raw: bytes) -> bytes:
     return export_case(book, book.start(KeptCase(films=(work,))).key)
 
 
-def everything_in(data: bytes) -> bytes:
+def unzipped(data: bytes) -> dict[str, bytes]:
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        return data + b"".join(archive.read(name) for name in archive.namelist())
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def everything_in(data: bytes) -> bytes:
+    return data + b"".join(unzipped(data).values())
 
 
 @pytest.mark.parametrize("harm", ["changed", "missing", "cut", "no zip", "history"])
@@ -117,8 +138,7 @@ def harmed(data: bytes, harm: str) -> bytes:
         return data[: len(data) // 2]
     if harm == "no zip":
         return b"hello"
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        files = {name: archive.read(name) for name in archive.namelist()}
+    files = unzipped(data)
     film = next(name for name in files if name.endswith(".png"))
     if harm == "changed":
         files[film] += b"x"

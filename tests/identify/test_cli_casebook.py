@@ -19,8 +19,9 @@ from identify.kept_film import keep, keepable
 from identify.knowledge import load_notes
 from identify.plan_words import INDICATIONS, MAKINGS, RETENTIONS
 from identify.ranking import NOT_CONFIRMED
+from identify.sheet import NO_FILM_SAID
 from identify.sheets import kept_plan, kept_sheets
-from tests.identify.kept_cases import DRAFT, some_film
+from tests.identify.kept_cases import DRAFT, some_film, unfilmed_case
 from tests.identify.printed_pages import text_of
 
 DEMO = Path(__file__).resolve().parents[2] / "sample_images" / "demo"
@@ -99,6 +100,45 @@ def test_the_record_on_the_command_line_carries_the_plan_and_the_way_chosen(book
 def read_anew(saved, book):
     film = book.films.get(saved.case.films[0].film)
     return kept_sheets(film, saved.case, load_notes(), "today", {})
+
+
+def test_a_case_without_a_film_is_listed_and_printed_with_its_plan(book, tmp_path, capsys):
+    saved = book.start(unfilmed_case())
+    assert run(["cases", "list"]) == 0
+    assert "No film" in capsys.readouterr().out
+    out, data = tmp_path / "one.pdf", tmp_path / "one.json"
+    assert run(["record", saved.key, "--out", str(out), "--json", str(data)]) == 0
+    text = text_of(out.read_bytes())
+    assert NO_FILM_SAID in text
+    assert NOT_CONFIRMED in text
+    assert json.loads(data.read_text())["plan"]["options"]
+
+
+def evidence_file(tmp_path, **items):
+    path = tmp_path / "answers.json"
+    path.write_text(json.dumps({"radiofixture": "evidence/1", "items": items}))
+    return path
+
+
+def test_an_evidence_file_of_answers_is_printed_as_a_case_without_a_film(book, tmp_path):
+    path = evidence_file(tmp_path, platform_width_mm={"value": 4.1, "by": "bench"})
+    assert run(["record", str(path), "--out", str(tmp_path / "r.pdf")]) == 0
+    assert "4.1 mm (at the bench)" in text_of((tmp_path / "r.pdf").read_bytes())
+    assert book.find() == ()
+
+
+@pytest.mark.parametrize(
+    ("items", "says"),
+    [
+        ({"threads": {"state": "present", "by": "film"}}, "'threads' was read off a film"),
+        ({}, "nothing is answered of this implant yet"),
+        ({"index": {"state": "can't tell", "by": "mouth"}}, "nothing is answered"),
+    ],
+)
+def test_what_is_no_case_of_answers_has_no_record(book, tmp_path, capsys, items, says):
+    path = evidence_file(tmp_path, **items)
+    assert run(["record", str(path), "--out", str(tmp_path / "r.pdf")]) == 2
+    assert says in capsys.readouterr().err
 
 
 def test_a_refuted_case_is_printed_as_not_confirmed(book, tmp_path):

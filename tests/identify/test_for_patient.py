@@ -10,7 +10,7 @@ import pytest
 from identify.for_patient import patient_paragraph
 from identify.knowledge import load_notes
 from identify.ranking import NOT_AN_IMPLANT
-from tests.identify.judged_sheets import judged_sheet
+from tests.identify.judged_sheets import judged_sheet, unfilmed_sheet
 
 
 @pytest.fixture(scope="module")
@@ -29,6 +29,13 @@ def test_confirmed_it_no_longer_says_perhaps(sheet):
     said = patient_paragraph(replace(sheet, confirmed="X, by trial"))
     assert "has now been confirmed" in said
     assert "not proven" not in said
+
+
+def test_without_a_film_no_picture_is_spoken_of():
+    said = patient_paragraph(unfilmed_sheet(load_notes()))
+    assert said.startswith("We looked at what is known of your implant in the position of tooth 36")
+    assert "picture of the implant" not in said
+    assert "shape" not in said
 
 
 def test_what_may_be_no_implant_is_said_to_be_so(sheet):

@@ -10,7 +10,7 @@ from identify.knowledge import load_notes
 from identify.lab_sheet import ASKED, NOT_STATED, LabOrder, lab_sheet_data, lab_sheet_pdf
 from identify.printed import PAPERS
 from identify.ranking import NOT_CONFIRMED
-from tests.identify.judged_sheets import judged_sheet
+from tests.identify.judged_sheets import judged_sheet, unfilmed_sheet
 from tests.identify.printed_pages import check_nothing_cut_or_overlapping, sizes_of, text_of
 from tests.identify.test_record_pdf import PICTURE
 
@@ -38,6 +38,17 @@ def test_a_full_sheet_fits_one_page(sheet, paper):
     made = lab_sheet_pdf(sheet, FULL, plan=PLAN, paper=paper)
     assert len(sizes_of(made)) == 1
     check_nothing_cut_or_overlapping(made)
+
+
+def test_without_a_film_sizes_are_those_measured_by_hand(sheet):
+    bare = unfilmed_sheet(load_notes())
+    made = lab_sheet_pdf(bare, FULL, plan=PLAN)
+    assert len(sizes_of(made)) == 1
+    check_nothing_cut_or_overlapping(made)
+    text = text_of(made)
+    assert "platform: 4.1 mm (at the bench); upper body: not measured" in text
+    assert "from answers alone, without a film" in text
+    assert "SHA-256" not in text
 
 
 def test_what_was_not_stated_is_said_to_be_missing(sheet):

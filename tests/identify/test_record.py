@@ -15,9 +15,10 @@ from identify.knowledge import load_notes
 from identify.lending import PLACED_WITH
 from identify.ranking import NOT_CONFIRMED
 from identify.record import NOT_A_DEVICE, program_version, record_html
+from identify.sheet import NO_FILM_SAID, UNFILMED
 from identify.weigh import weigh
 from identify.words import percent, points_text
-from tests.identify.judged_sheets import HASH, implant, judged_sheet
+from tests.identify.judged_sheets import HASH, implant, judged_sheet, unfilmed_sheet
 
 
 @pytest.fixture(scope="module")
@@ -128,6 +129,27 @@ def test_typed_text_and_file_names_cannot_become_markup(sheet, notes):
     html = record_html(changed, notes.checklist)
     assert nasty not in html
     assert html.count("&lt;img src=x onerror=alert(1)&gt;") == 2
+
+
+def test_without_a_film_the_page_says_so_and_shows_the_answers_alone(notes):
+    html = record_html(unfilmed_sheet(notes), notes.checklist)
+    text = words_of(html)
+    for said in (UNFILMED, NO_FILM_SAID, NOT_CONFIRMED, "tooth 36 (FDI)", "No film",
+                 "three lobes (at the bench)", "4.1 mm (at the bench)",
+                 "0.4 mm (at the bench, of a part on it)",
+                 "looked at, and it cannot be told",
+                 "Do not plan a single crown on it."):  # fmt: skip
+        assert said in text, said
+    for gone in ("Scale:", "SHA-256", "on a radiograph", "numbers in the picture"):
+        assert gone not in text, gone
+    assert "<svg" not in html
+
+
+def test_without_a_film_nothing_is_to_be_looked_at_on_one(notes):
+    sheet = unfilmed_sheet(notes)
+    asked = [notes.checklist.items.get(look.item) for look in sheet.looks]
+    assert len(asked) > 1
+    assert all(entry.asked_of != ("eye",) for entry in asked if entry)
 
 
 def test_without_a_scale_no_millimetre_stands_beside_a_measure(sheet, notes):

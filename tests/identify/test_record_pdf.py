@@ -12,8 +12,9 @@ from identify.printed import PAPERS
 from identify.ranking import NOT_CONFIRMED
 from identify.record import NOT_A_DEVICE
 from identify.record_pdf import record_pdf
+from identify.sheet import NO_FILM_SAID, UNFILMED
 from identify.words import measured_text
-from tests.identify.judged_sheets import HASH, judged_sheet
+from tests.identify.judged_sheets import HASH, judged_sheet, unfilmed_sheet
 from tests.identify.printed_pages import (
     check_nothing_cut_or_overlapping,
     pictures_of,
@@ -58,6 +59,18 @@ def test_the_page_says_what_the_reading_says(sheet, pdf):
                  "tooth 36 (FDI), #19 (Universal)", HASH, "The joint is hidden."):  # fmt: skip
         assert said in text, said
     assert " ".join(NOT_A_DEVICE.split()) in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_without_a_film_the_page_is_whole_and_says_so(notes, paper):
+    made = record_pdf([unfilmed_sheet(notes)], notes.checklist, paper=paper)
+    check_nothing_cut_or_overlapping(made)
+    text = text_of(made)
+    for said in (UNFILMED, NO_FILM_SAID, NOT_CONFIRMED, "Implant A · tooth 36",
+                 "4.1 mm (at the bench)", "Do not plan a single crown on it."):  # fmt: skip
+        assert said in text, said
+    for gone in ("Scale:", "SHA-256", "± 95 %"):
+        assert gone not in text, gone
 
 
 def test_a_confirmed_case_carries_no_stamp_and_says_by_what(sheet, notes):

@@ -12,7 +12,7 @@ import pytest
 from identify.knowledge import load_notes
 from identify.ranking import NOT_CONFIRMED
 from identify.record_tables import HEADER, record_csv, record_json
-from tests.identify.judged_sheets import judged_sheet
+from tests.identify.judged_sheets import judged_sheet, unfilmed_sheet
 
 
 @pytest.fixture(scope="module")
@@ -42,6 +42,28 @@ def test_json_holds_page_reading_and_rankings(sheet, notes):
     data = json.loads(record_json([sheet], notes.checklist))
     assert data["radiofixture"] == "record/1"
     assert data["reading"]["film"]["sha256"] == sheet.reading.sha256
+    assert data["rankings"]["A"]["ranking"][0]["rows"]
+
+
+def test_answers_stand_in_the_table_with_who_gave_them(notes):
+    text = record_csv([unfilmed_sheet(notes)], notes.checklist)
+    rows = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
+    answers = {row["key"]: row for row in rows if row["kind"] == "answer"}
+    assert answers["index_shape"]["said"] == "three lobes (at the bench)"
+    pitch = answers["screw_pitch_mm"]
+    assert (pitch["value"], pitch["unit"]) == ("0.4", "mm")
+    assert pitch["said"] == "(at the bench, of a part on it)"
+    assert {row["tooth_fdi"] for row in rows} == {"36"}
+    assert not [row for row in rows if row["kind"] in {"measure", "form", "finding"}]
+
+
+def test_without_a_film_the_data_pretends_no_reading(notes):
+    data = json.loads(record_json([unfilmed_sheet(notes)], notes.checklist))
+    assert data["reading"] is None
+    assert data["no_film"]
+    assert (data["scale"], data["film_hash"]) == ("", "")
+    (one,) = data["implants"]
+    assert (one["measures"], one["picture"]) == ([], "")
     assert data["rankings"]["A"]["ranking"][0]["rows"]
 
 

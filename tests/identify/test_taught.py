@@ -6,7 +6,7 @@ import pytest
 
 from identify.casebook import Casebook
 from identify.taught import confirmed_cases, what_was_taught
-from tests.identify.kept_cases import started
+from tests.identify.kept_cases import started, unfilmed_case
 
 ORDERABLE = frozenset({"trial", "record"})
 TITLES = {"one": "The first", "two": "The second"}
@@ -35,6 +35,15 @@ def test_what_counts_is_what_was_stated_before_the_confirmation(book):
     (case,) = confirmed_cases(book, ORDERABLE)
     assert case.stated == {"one": 0.6, "two": 0.3}
     assert case.family == "The first"
+
+
+def test_a_case_without_a_film_teaches_too(book):
+    first = book.start(unfilmed_case())
+    book.note_ranking(first.key, 1, "A", ranking(one=0.6, two=0.3), ["v"])
+    confirmed = {"A": ("record", "The first")}
+    book.save(first.key, unfilmed_case(confirmed=confirmed), "confirmed", after=1)
+    (case,) = confirmed_cases(book, ORDERABLE)
+    assert (case.family, case.stated) == ("The first", {"one": 0.6, "two": 0.3})
 
 
 @pytest.mark.parametrize("kind", [{"rung": "bench"}, {"status": "refuted"}])
