@@ -79,7 +79,7 @@ def apical_rows(body: Body, channel: Bore, hole: CrossHole | None) -> ApicalRows
     u = np.linspace(-reach, reach, COLUMNS)
     grey = body.strip.at(z[:, None], part.middle_px + part.radius_px * u) / body.gap_map.contrast
     z, grey = _over_turns(z, turn), _over_turns(grey, turn)
-    clear = _clear(z, body, hole, top, beside_px=turn * step / 2 + BESIDE * width)
+    clear = _clear(z, body, hole, beside_px=turn * step / 2 + BESIDE * width)
     if clear.sum() < FEWEST:
         return None
     return ApicalRows(z[clear], u, grey[clear], step, turn * step)
@@ -120,15 +120,9 @@ def _over_turns(values: Floats, turn: int) -> Floats:
     return np.asarray((sums[turn:] - sums[:-turn]) / turn)
 
 
-def _clear(
-    z: Floats, body: Body, hole: CrossHole | None, top: float, *, beside_px: float
-) -> NDArray[np.bool_]:
+def _clear(z: Floats, body: Body, hole: CrossHole | None, *, beside_px: float) -> NDArray[np.bool_]:
     """Rows that no hole and no dark gap reaches."""
-    dark = [
-        (gap.from_px, gap.to_px)
-        for gap in body.gap_map.gaps
-        if gap.from_px > top and gap.to_px > 0.5 * body.tip_px
-    ]
+    dark = [(gap.from_px, gap.to_px) for gap in body.gap_map.gaps]
     if hole is not None and hole.likely:
         dark.append((hole.z_px - hole.half_height_px, hole.z_px + hole.half_height_px))
     clear = np.ones(len(z), dtype=bool)

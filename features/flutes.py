@@ -145,20 +145,13 @@ def _strongest(halves: tuple[_Seen, _Seen], sound: int, first: int, last: int) -
     noises = [half.noise(sound, last - first) for half in halves]
     weights = [half.size / noise**2 for half, noise in zip(halves, noises, strict=True)]
     total = np.sqrt(sum((h.size / n) ** 2 for h, n in zip(halves, noises, strict=True)))
-    above = [half.mean(0, sound) if sound >= FEWEST_SOUND else 0.0 for half in halves]
 
-    def strength(start: int, stop: int, less: float) -> Floats:
-        parts = [
-            weight * (half.mean(start, stop) - less * usual)
-            for weight, half, usual in zip(weights, halves, above, strict=True)
-        ]
-        return np.asarray(sum(parts) / total)
+    def strength(start: int, stop: int) -> Floats:
+        seen = (w * half.mean(start, stop) for w, half in zip(weights, halves, strict=True))
+        return np.asarray(sum(seen) / total)
 
+    above = strength(0, sound) if sound >= FEWEST_SOUND else np.zeros(len(total))
     middle = (first + last) // 2
-    least = np.minimum.reduce(
-        [
-            strength(first, last, 0.0),
-            *(strength(*span, 1.0) for span in ((first, last), (first, middle), (middle, last))),
-        ]
-    )
+    parts = [strength(*span) for span in ((first, last), (first, middle), (middle, last))]
+    least = np.minimum.reduce([parts[0], *(part - above for part in parts)])
     return float(least.max())
