@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from features import bore, flutes, helix, top, vents
+from features import bore, helix, top, vents
 from features.body import Body
 from features.cross_hole import CrossHole, find_cross_hole
 from features.dense import dense_finding
 from features.finding import Finding
+from features.flutes import flutes_finding
 from features.inset import inset_finding
 from features.perforations import perforations_finding
 from features.solid import solid_finding
@@ -51,14 +52,7 @@ def all_findings(
         "micro_threads": fine,
         "steps": steps_finding(body),
         "perforations": perforations,
-        "flutes": flutes.flutes_finding(
-            body.strip,
-            body.outline,
-            body.gap_map,
-            tip_px=body.tip_px,
-            pitch_px=body.thread.pitch_px.value if body.thread.pitch_px else 0.0,
-            hollow=body.opened > 0.5,
-        ),
+        "flutes": flutes_finding(body, channel, hole, perforated=perforations.state == "present"),
         "inset": inset_finding(above, body.mark),
         "dense": dense_finding(body.strip, body.outline, beside=body.gap_map.beside),
         "solid": solid_finding(channel.finding, above, gapped=gapped, faint=body.gap_map.faint),
