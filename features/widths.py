@@ -132,7 +132,7 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
     if roots:
         return _less_the_thread(wall, z_px, smooth)
     if turns.beyond_px(z_px) > FLUTED * float(np.ptp(walls.zone_px)):
-        return smooth
+        return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=False)
     threaded, cell = _by_turns(wall, turns, z_px, roots=False), wall.cell_at(z_px)
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth

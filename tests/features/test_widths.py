@@ -19,6 +19,7 @@ from tests.features.bodies_on_film import (
     mark,
     read,
     smooth,
+    threaded,
 )
 
 TURNS = {
@@ -138,6 +139,16 @@ def test_a_cut_on_one_side_does_not_make_the_body_narrower():
     )
     assert width.interval[0] * MM_PER_PX < 4.0 < width.interval[1] * MM_PER_PX
     assert width.std > 2 * whole.std
+
+
+def test_turns_far_below_those_that_were_told_still_have_an_envelope():
+    pixels, truth = threaded()
+    body, _ = find_body(pixels.astype(np.float32), mark(truth, EXACT))
+    # as under a sleeve that ends the comb: only the turns from 1.5 to 3.5 mm were made out
+    above = replace(body.thread, from_px=1.5 / MM_PER_PX, to_px=3.5 / MM_PER_PX)
+    walls = fit_walls(body.strip, body.outline, above)
+    width = envelope_at(walls, body.height(0.75), 0.04 * body.length_px)
+    assert width.value * MM_PER_PX == pytest.approx(4.0, abs=0.12)
 
 
 def test_too_little_wall_gives_a_reason():
