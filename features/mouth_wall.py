@@ -29,6 +29,10 @@ EVEN_PX, UNEVEN = 0.2, 1.5
 PROUD_PX = 0.3  # a lead-in lies so much outside the line through it and what lies below
 END_ROWS, HEAD, TAIL = 3, 1.5, 0.75  # a bevel stands off the line at the top; a step below
 LONG_ROWS = 8  # a longer wall has ends that can stand off
+# a bent line leaves so much of what a straight one does; its leg above is that tall, and the one
+# below that near parallel to the axis: then a cone has ended above a plain wall (simulated)
+BENT, LEG_PX, PLAIN = 0.7, 12.0, 0.14
+LEG_ROWS = 3  # at least, either side of a bend
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +149,31 @@ def straight_wall(z_px: Floats, half_px: Floats, unsteady_px: float = 0.0) -> Wa
     lead_in = [first, *takewhile(lambda wall: wall.scatter_px <= even, straight[1:])][-1]
     wall, top = straight[-1], first.from_px
     proud = lead_in.slope < wall.slope and lead_in.at(top) - wall.at(top) > PROUD_PX
-    return lead_in if proud else wall
+    return _above_a_bend(z_px, half_px, lead_in if proud else wall)
+
+
+def _above_a_bend(z_px: Floats, half_px: Floats, wall: Wall) -> Wall:
+    """A wall that was drawn straight over a cone's end, without the plain wall below it."""
+    rows = (z_px >= wall.from_px) & (z_px <= wall.to_px)
+    z, half = z_px[rows], half_px[rows]
+    if len(z) < LONG_ROWS:
+        return wall
+    straight = float(np.sqrt(np.mean((half - wall.at(z)) ** 2)))
+    leg, below = min(_bent(z, half), key=lambda pair: pair[0].scatter_px)
+    bent = leg.scatter_px < BENT * straight and leg.tall_px >= LEG_PX
+    return leg if bent and abs(below) < PLAIN and leg.slope < below else wall
+
+
+def _bent(z_px: Floats, half_px: Floats) -> Iterator[tuple[Wall, float]]:
+    """Lines with a bend at every row: the leg above it, and the slope below."""
+    for row in range(LEG_ROWS, len(z_px) - LEG_ROWS):
+        beyond = z_px - z_px[row]
+        line = np.column_stack([np.ones(len(z_px)), beyond, np.maximum(beyond, 0.0)])
+        (at_bend, slope, turn), *_ = np.linalg.lstsq(line, half_px, rcond=None)
+        off = half_px - line @ (at_bend, slope, turn)
+        start, scatter = float(at_bend - slope * z_px[row]), float(np.sqrt(np.mean(off**2)))
+        leg = Wall(start, float(slope), float(z_px[0]), float(z_px[row]), scatter)
+        yield leg, float(slope + turn)
 
 
 def _lines(z_px: Floats, half_px: Floats) -> Iterator[Wall]:

@@ -56,6 +56,15 @@ def test_a_short_lead_in_above_a_long_wall_is_the_mouth():
     assert wall.tall_px < 12
 
 
+@pytest.mark.parametrize("cone_deg", [9.0, 12.0, 16.0])
+def test_a_cone_that_ends_above_a_plain_wall_keeps_its_own_slope(cone_deg):
+    # one line through both scatters no more than grain would, and is a third too flat
+    rows = np.arange(70.0) - 1.0
+    slope = np.tan(np.radians(cone_deg))
+    wall = followed(np.maximum(45 - slope * rows, 45 - slope * 15))
+    assert np.degrees(np.arctan(-wall.slope)) == pytest.approx(cone_deg, abs=2.0)
+
+
 def test_a_wall_that_only_bends_a_little_is_followed_as_one():
     rows = np.arange(60.0) - 1.0
     wall = followed(np.maximum(40.4 - 0.1 * rows, 40.0))
