@@ -36,6 +36,7 @@ UNLIKE, ALIKE, UNSEEN = 0.0015, 0.004, 0.003
 MANY = 2.0  # of these swings: where the strongest of all patterns stands by chance (simulated)
 MIDDLE, RISE = 1.8, 5.0  # logistic of the logarithm of how far a pattern stands out (simulated)
 MOST_SURE_OF_NONE = 0.65  # more than half of the flutes that are there do not show (simulated)
+NOTHING = 1e-12  # of a pattern: none of it lies among narrow columns
 OPEN = "a groove does not show on an open basket"
 PERFORATED = "among rows of holes a groove cannot be told"
 TOO_SHORT = "too little of the end is clear of channel and holes to tell grooves in it"
@@ -150,7 +151,7 @@ def _strongest(halves: tuple[_Seen, _Seen], sound: int, first: int, last: int) -
 
     def strength(start: int, stop: int) -> Floats:
         seen = (w * half.mean(start, stop) for w, half in zip(weights, halves, strict=True))
-        return np.asarray(sum(seen) / total)
+        return np.asarray(sum(seen) / np.maximum(total, NOTHING))
 
     above = strength(0, sound) if sound >= FEWEST_SOUND else np.zeros(len(total))
     middle = (first + last) // 2

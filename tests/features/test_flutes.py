@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 
+from features.apical_rows import ApicalRows
+from features.flutes import flute_strength
 from tests.features.bodies_on_film import half_turned, mirrored, read
 from tests.features.drawn_bodies import chord, film, knots, rod
 from tests.features.simulated_films import films
@@ -107,3 +109,12 @@ def test_no_flute_is_invented_on_simulated_films():
     told = [f.finding("flutes") for f in films()]
     invented = [state == "present" for _, there, state in told if not there]
     assert sum(invented) <= 1  # reached: 0 of 13
+
+
+def test_patterns_that_lie_outside_narrow_columns_say_nothing():
+    rng = np.random.default_rng(4)
+    z, u = np.arange(100.0, 300.0), np.linspace(-0.25, 0.25, 51)
+    rows = ApicalRows(z, u, 0.002 * rng.standard_normal((len(z), len(u))), 1.0, 1.0)
+    with np.errstate(all="raise"):
+        strength = flute_strength(rows, 310.0, 130.0)
+    assert 0 < strength < 2
