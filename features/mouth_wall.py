@@ -159,8 +159,10 @@ def _above_a_bend(z_px: Floats, half_px: Floats, wall: Wall) -> Wall:
     if len(z) < LONG_ROWS:
         return wall
     straight = float(np.sqrt(np.mean((half - wall.at(z)) ** 2)))
+    if straight <= EVEN_PX:
+        return wall
     leg, below = min(_bent(z, half), key=lambda pair: pair[0].scatter_px)
-    bent = straight > EVEN_PX and leg.scatter_px < BENT * straight and leg.tall_px >= LEG_PX
+    bent = leg.scatter_px < BENT * straight and leg.tall_px >= LEG_PX
     return leg if bent and abs(below) < PLAIN and leg.slope < below else wall
 
 

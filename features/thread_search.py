@@ -136,7 +136,7 @@ def _without_pitch(outline: Outline, chance: float, share: float) -> Thread:
     """A thread that is seen and no more, or none."""
     if roots_beside(outline, float(outline.z_px.mean())):
         fine = _on_a_wide_body(outline)
-        if fine.pitch_px and fine.probability >= BELIEVED:
+        if fine.probability >= BELIEVED:
             return fine
         stagger, std = roots_stagger(outline) or (0.0, 0.5)
         return Thread(UNEVEN, ROOTS_BESIDE, share, stagger=stagger, stagger_std=std)
