@@ -15,7 +15,14 @@ from features.channel_mouth import read_mouth
 from features.channel_part import LOWEST_END
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_wall import tapped_wall
-from features.channel_width import BURNT, INDEX_ALONE, opens, tapped_width
+from features.channel_width import (
+    BURNT,
+    FILLED_THERE,
+    INDEX_ALONE,
+    NARROW_UNREAD,
+    opens,
+    tapped_width,
+)
 from features.finding import Finding
 from features.gaps import TOO_FAINT, GapMap
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
@@ -25,11 +32,14 @@ Floats = NDArray[np.float64]
 
 FLOOR_SEEN = 0.15  # of the body width: how far below its end the channel's floor is looked at
 OVER_BONE = 0.03  # dip that counts where the bone beside swings like what is missing in a body
-# of what lies below a channel; least dip there that ends and does not burn out (simulated)
-ALL_BURNT, CLEAR_BURNT = 0.9, 0.04
-MOST_BURNT = 0.85  # … from where what is open may be the index alone (simulated)
+# of what lies below a channel; least dip there that ends and does not burn out, and of one open to
+# its mouth: turns that begin below an index burn out what the index still showed (simulated)
+ALL_BURNT, CLEAR_BURNT, CLEAR_OPEN_BURNT = 0.9, 0.04, 0.07
+SOME_BURNT = 0.4  # … from where what is open may be the index alone (simulated)
 BELOW = (0.3, 0.6)  # of the body width: what lies below a channel
 FAR_ASIDE = 0.09  # of the body width: so far aside nothing ends that a drill left (simulated)
+# Of 10 simulated channels whose width is not told for one of these, 6 ended elsewhere.
+NOT_THE_TAP = FILLED_THERE, NARROW_UNREAD
 FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
@@ -99,18 +109,21 @@ def measure_bore(
     width, rows = tapped_width(
         strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt
     )
+    opened = opens(run, platform.value, width_px)
     if faded and burnt > BURNT:
+        faded = opened or not width or burnt < ALL_BURNT
         width, rows = NotMeasured(FADED), ()
     elif width and threshold <= OVER_BONE:
         faded = clear < WALLS_CLEAR_END * threshold
-    opened = opens(run, platform.value, width_px)
-    alone = burnt > MOST_BURNT and opened and not width
+    faded |= opened and burnt > ALL_BURNT and clear < CLEAR_OPEN_BURNT
+    alone = burnt > SOME_BURNT and opened and not width
     end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
-    pierced, aslant = walls.pierced or part.low > LOWEST_END, part.lean > FAR_ASIDE
-    unsure = _unsure(alone=alone, faded=faded, pierced=pierced, aslant=aslant)
+    pierced, aslant = walls.pierced or part.low > LOWEST_END, opened and part.lean > FAR_ASIDE
+    other = isinstance(width, NotMeasured) and width.reason in NOT_THE_TAP
+    unsure = _unsure(alone=alone, faded=faded, pierced=pierced, aslant=aslant, other=other)
     return Bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
@@ -153,7 +166,9 @@ def _depth(end: Measured, platform: Measured, unsure: NotMeasured | None) -> Qua
     return from_parts(end.value - platform.value, "px", **parts_of(end, platform))
 
 
-def _unsure(*, alone: bool, faded: bool, pierced: bool, aslant: bool) -> NotMeasured | None:
+def _unsure(
+    *, alone: bool, faded: bool, pierced: bool, aslant: bool, other: bool
+) -> NotMeasured | None:
     """Why the end that is seen may not be the channel's."""
     if faded:
         return NotMeasured(FADED)
@@ -161,6 +176,8 @@ def _unsure(*, alone: bool, faded: bool, pierced: bool, aslant: bool) -> NotMeas
         return NotMeasured("a hole through the body hides where the channel ends")
     if aslant:
         return NotMeasured("the channel's end lies aslant: what is left of a screw, or a hole")
+    if other:
+        return NotMeasured("what is seen farthest down does not look like a channel's own end")
     return NotMeasured(INDEX_ALONE) if alone else None
 
 

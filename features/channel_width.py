@@ -46,6 +46,8 @@ NO_DEEPER, SHORT, SHORT_BURNT = 1.0, 1.55, 1.5  # depth over width of what may b
 BURNT, POINT_BURNT, UNBURNT = 0.3, 0.6, 0.05
 PLAIN = 0.75  # usual dip over the emptiest: more, and a flat floor, is a well without a tap
 UNSURE_STD = 0.2  # of the width: of what is half grain, or may be the index (simulated)
+NARROW_UNREAD = "the narrow part of the channel is too faint to measure its width"
+FILLED_THERE = "something stands in the channel here, so its width is not clear"
 INDEX_ALONE = "only a short wide part is seen, which may be the index with the screw thread hidden"
 
 
@@ -88,7 +90,7 @@ def tapped_width(
     value = part.wide_px
     deep = (run_px[1] - top_px) / value
     if _unread_below(strip, sharp, part, run_px[1], body_px):
-        return NotMeasured("the narrow part of the channel is too faint to measure its width"), ()
+        return NotMeasured(NARROW_UNREAD), ()
     wide = value > WIDEST_WELL * body_px
     opened = opens(run_px, top_px, body_px)
     doubt = _doubt(
@@ -150,7 +152,7 @@ def _lowest_part(
     if len(wide) < 2 or deepest < LEAST_SEEN:
         return NotMeasured("the channel's walls are not clear enough to measure")
     if _on_axis(strip, dip) < EMPTY * deepest:
-        return NotMeasured("something stands in the channel here, so its width is not clear")
+        return NotMeasured(FILLED_THERE)
     wider = round_over(level)
     left, right = (float(strip.t_px[wide[end]]) * wider for end in (0, -1))
     return _Part(*part_px, left - BLUR_PX, right + BLUR_PX, deepest)
@@ -197,11 +199,11 @@ def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float
         return 0.0
     flat = _flat_floor(strip, sharp, part_px, value)
     well = flat and usual > PLAIN and not channel.burnt
-    if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well:
+    if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well and channel.opened:
         return NotMeasured(INDEX_ALONE)
     short = channel.deep < SHORT
     bare = flat and channel.burnt_share < UNBURNT  # a narrower part would be seen below
-    if short and channel.wide and usual < SMOOTH and (flat or channel.opened) and not bare:
+    if short and channel.wide and usual < SMOOTH and channel.opened and not bare:
         return NotMeasured(INDEX_ALONE)
     smooth = flat or usual > SMOOTH
     return UNSURE_STD * value if usual < UNEVEN or (short and smooth) else 0.0

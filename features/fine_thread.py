@@ -8,7 +8,7 @@ from features.finding import Finding
 from features.outline import Outline
 from features.quantity import Measured
 from features.strip import Strip
-from features.thread_search import Judge, edge_comb, follow_comb, judge_comb
+from features.thread_judge import Judge, edge_comb, follow_comb, judge_comb
 from features.threads import FINEST_PX, Thread, strongest_comb, wall_comb
 
 NARROW = 0.2  # of the usual band along the wall: a fine thread is that shallow

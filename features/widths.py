@@ -16,6 +16,7 @@ from features.smooth_wall import rough_px, smooth_wall_at, straight_line
 from features.strip import Strip
 from features.threaded_wall import Wall, fit_wall
 from features.threads import Thread
+from features.turn_check import held_to_outline
 from features.turns import Turns
 
 WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
@@ -125,7 +126,7 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
     if turns is not None and turns.beyond_px(z_px) <= reached * walls.pitch_px:
         other = walls.right if wall is walls.left else walls.left
         level = on_its_level(turns, other.roots if roots else other.crests, z_px)
-        return _by_turns(wall, level, z_px, roots=roots)
+        return _by_turns(walls, wall, level, z_px, roots=roots)
     smooth = _smooth(walls, wall, z_px, reach_px)
     if turns is None:
         return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=roots)
@@ -133,7 +134,7 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
         return _less_the_thread(wall, z_px, smooth)
     if turns.beyond_px(z_px) > FLUTED * float(np.ptp(walls.zone_px)):
         return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=False)
-    threaded, cell = _by_turns(wall, turns, z_px, roots=False), wall.cell_at(z_px)
+    threaded, cell = _by_turns(walls, wall, turns, z_px, roots=False), wall.cell_at(z_px)
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth
     return threaded if cut else smooth  # flutes cut a thread's crests down to its roots
@@ -171,7 +172,7 @@ def _over_bumps(
     return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
 
 
-def _by_turns(wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity:
+def _by_turns(walls: Walls, wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity:
     """The crests or roots near a height."""
     cell = wall.cell_at(z_px)
     if cell is None:
@@ -179,10 +180,13 @@ def _by_turns(wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity
     offset = cell.root_px if roots else cell.crest_px
     if not offset:
         return offset
-    here, std = turns.at(z_px)
+    fitted, std = turns.at(z_px)
+    here, doubt = held_to_outline(
+        walls.outline, wall.side, z_px, fitted, walls.pitch_px, roots=roots
+    )
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
     deep = (ROOT_SHARE if roots else CREST_SHARE) * cell.depth_px
-    uneven = float(np.hypot(share, std))
+    uneven = float(np.sqrt(share**2 + std**2 + doubt**2))
     unlike = cell.depth_px * max(float(np.sqrt(cell.misfit)) - LEFT_OVER, 0.0)
     parts = parts_of(offset) | {"thread_depth": float(np.hypot(deep, unlike))}
     return from_parts(here, "px", **parts, uneven_wall=uneven)

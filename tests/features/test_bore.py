@@ -5,6 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from features import bore
+from features.quantity import NotMeasured
 from tests.features.bodies_on_film import read
 from tests.features.drawn_bodies import MM_PER_PX, ellipse, film, knots, rod
 from tests.features.simulated_films import films, relative_errors
@@ -79,6 +81,41 @@ def test_a_weak_channel_that_burns_out_on_its_way_has_neither_width_nor_depth():
     found = read((np.clip(1.07 * pixels, 0, 1), truth)).measures
     assert "fades" in found["bore_depth"].reason
     assert "fades" in found["bore_width"].reason
+
+
+def burnt(channel, gain):
+    """A film so dark that all but the thinner parts of the body are white."""
+    pixels, truth = film(rod(), channel=channel)
+    return read((np.clip(gain * pixels, 0, 1), truth)).measures
+
+
+@pytest.mark.parametrize("gain", [1.1, 1.14, 1.18])
+def test_an_index_in_burnt_out_metal_leaves_the_end_of_the_channel_open(gain):
+    measures = burnt(knots((0.0, 1.2), (2.0, 1.2), (2.01, 0.5), (7.0, 0.5)), gain)
+    assert "index" in measures["bore_depth"].reason or "fades" in measures["bore_depth"].reason
+
+
+@pytest.mark.parametrize(("radius_mm", "gain"), [(0.7, 1.1), (0.9, 1.12)])
+def test_a_chamber_in_burnt_out_metal_looks_narrower_but_ends_where_it_does(radius_mm, gain):
+    below = knots((0.0, 0.0), (3.99, 0.0), (4.0, radius_mm), (6.0, radius_mm))
+    measures = burnt(below, gain)
+    assert "fades" in measures["bore_width"].reason
+    assert measures["bore_depth"].value * MM_PER_PX == pytest.approx(6.0, abs=0.2)
+
+
+def test_a_chamber_whose_end_lies_aslant_ends_there_nevertheless():
+    def missing(t, z):
+        return 0.5 * ((z > 4) & (z < 6 + 0.4 * t)) * np.sqrt(np.maximum(1 - t**2, 0))
+
+    depth = read(film(rod(), notch=missing)).measures["bore_depth"]
+    assert depth.value * MM_PER_PX == pytest.approx(6.0, abs=0.15)
+
+
+@pytest.mark.parametrize("why", bore.NOT_THE_TAP)
+def test_where_the_lowest_part_is_no_tap_its_end_is_not_the_channels(monkeypatch, why):
+    monkeypatch.setattr(bore, "tapped_width", lambda *_, **__: (NotMeasured(why), ()))
+    depth = bored(knots((0.0, 1.0), (5.0, 1.0))).measures["bore_depth"]
+    assert "does not look like a channel's own end" in depth.reason
 
 
 def test_a_clear_channel_is_read_between_coarse_bone():

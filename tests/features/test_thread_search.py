@@ -7,92 +7,13 @@ import pytest
 
 from features import thread_search
 from features.helix import read_helix, thread_and_rings
-from features.outline import Outline
 from features.quantity import from_parts
-from features.thread_search import (
-    follow_comb,
-    least_depth_px,
-    search_thread,
-    thread_probability,
-    whole_turns,
-)
-from features.threads import Thread, strongest_comb, wall_comb
+from features.thread_judge import thread_probability
+from features.thread_search import least_depth_px, search_thread
+from features.threads import strongest_comb, wall_comb
 from tests.features.bodies_on_film import followed, smooth, threaded
 from tests.features.drawn_bodies import ellipse, film, rod
-
-Z = np.arange(0.0, 301.0)
-PITCH = 30.0
-CRESTS = tuple(PITCH * n for n in range(1, 10))
-
-
-def outline(left, right):
-    even = np.full(len(Z), 0.1)
-    return Outline(Z, left, right, even, even, 0.01)
-
-
-def thread(share=0.6, stagger=0.5, std=0.05, crests=CRESTS):
-    pitch = from_parts(PITCH, "px", edge=0.1)
-    return Thread(pitch, 0.5, share, 0.02, stagger, std, 15.0, 285.0, crests, crests)
-
-
-def wave(amplitude, phase=0.0):
-    return 60 + amplitude * np.cos(2 * np.pi * (Z / PITCH - phase))
-
-
-def stairs(fall):
-    return 70 - fall * np.floor(Z / PITCH)
-
-
-def test_an_edge_that_weaves_goes_out_as_far_as_in():
-    weave = follow_comb(outline(wave(3.0), wave(3.0, 0.5)), thread(), PITCH)
-    assert weave.amplitude_px == pytest.approx(3.0, rel=0.03)
-    assert weave.share > 0.99
-    assert weave.back == pytest.approx(0.5, abs=0.03)
-
-
-def test_stairs_never_go_out_again():
-    assert follow_comb(outline(stairs(2.0), stairs(2.0)), thread(), PITCH).back < 0.01
-
-
-def test_stairs_are_less_likely_a_thread_than_waves_as_deep():
-    waves = thread_probability(thread(), outline(wave(2.0), wave(2.0, 0.5)))
-    steps = thread_probability(thread(stagger=0.0), outline(stairs(4.0), stairs(4.0)))
-    assert waves > 0.9
-    assert steps < waves - 0.2
-
-
-def ridges(pitch, phase=0.0):
-    """Narrow crests over wide, flat valleys."""
-    place = (Z / pitch - phase) % 1.0 - 0.5
-    return 60 + 6 * np.exp(-0.5 * (place / 0.12) ** 2)
-
-
-@pytest.mark.parametrize("turns", [2, 3])
-def test_a_pitch_read_at_a_part_of_a_turn_is_put_right_by_the_edge(turns):
-    pitch = 60.0
-    part = replace(thread(), pitch_px=from_parts(pitch / turns, "px", edge=0.1))
-    found = whole_turns(part, outline(ridges(pitch), ridges(pitch, 0.5)))
-    assert found.pitch_px.value == pytest.approx(pitch, rel=0.02)
-
-
-def mixed(share, phase=0.0):
-    """A wave of a turn of 60 px and one of its half, the half with so much of the power."""
-    waves = [np.cos(2 * np.pi * (Z / pitch - phase * 60 / pitch)) for pitch in (60.0, 30.0)]
-    return 60 + 6 * (np.sqrt(1 - share) * waves[0] + np.sqrt(share) * waves[1])
-
-
-def test_a_pitch_that_explains_more_than_a_longer_one_stays():
-    # the edge follows the longer turn 1.6 times as well: more than enough, yet not clearly
-    sure = replace(thread(share=1.0), pitch_px=from_parts(30.0, "px", edge=0.1))
-    assert whole_turns(sure, outline(mixed(0.6), mixed(0.6, 0.5))) is sure
-
-
-def test_a_turn_that_the_edge_clearly_follows_needs_no_leave_of_the_grey():
-    sure = replace(thread(share=0.999), pitch_px=from_parts(30.0, "px", edge=0.1))
-    sure = replace(sure, probability=0.995)
-    found = whole_turns(sure, outline(mixed(0.25), mixed(0.25, 0.5)))
-    assert found.pitch_px.value == pytest.approx(60.0, rel=0.02)
-    assert found.probability == 0.995  # that there is a thread is as sure as before
+from tests.features.drawn_edges import Z, outline, thread, wave
 
 
 def test_turns_above_and_below_a_plain_band_are_a_thread_whose_pitch_is_not_told():
@@ -141,40 +62,6 @@ def test_a_fine_thread_on_the_neck_does_not_end_the_search_for_the_one_below(mon
         lambda found, _: chances.get(found.pitch_px.value, 0.99),
     )
     assert search_thread(strip, edges).pitch_px == coarse.pitch_px
-
-
-def teeth(pitch, phase=0.0):
-    """Crests and valleys alike flat: in grey their flanks repeat thrice a turn."""
-    return 60 + 4 * np.tanh(3 * np.cos(2 * np.pi * (Z / pitch - phase)))
-
-
-def test_a_pitch_read_at_a_third_of_a_turn_is_put_right_by_the_edge():
-    found = whole_turns(thread(), outline(teeth(3 * PITCH), teeth(3 * PITCH, 0.5)))
-    assert found.pitch_px.value == pytest.approx(3 * PITCH, rel=0.02)
-
-
-def test_a_slow_wave_under_a_thread_is_not_taken_for_its_turns():
-    left, right = (wave(3.0, phase) + 5 * np.cos(2 * np.pi * Z / 90) for phase in (0.0, 0.5))
-    assert whole_turns(thread(), outline(left, right)) == thread()
-
-
-def test_a_pitch_read_right_stays():
-    assert whole_turns(thread(), outline(ridges(PITCH), ridges(PITCH, 0.5))) == thread()
-
-
-@pytest.mark.parametrize(("better", "worse"), [((4.0, 0.5), (0.2, 0.5)), ((2.0, 0.5), (2.0, 0.25))])
-def test_a_deeper_edge_and_walls_half_a_turn_apart_speak_for_a_thread(better, worse):
-    chances = [
-        thread_probability(thread(0.3, stagger), outline(wave(deep), wave(deep, stagger)))
-        for deep, stagger in (better, worse)
-    ]
-    assert chances[0] > chances[1] + 0.02
-
-
-def test_more_crests_speak_for_a_thread():
-    body = outline(wave(1.0), wave(1.0, 0.5))
-    few, many = (thread_probability(thread(0.3, crests=c), body) for c in (CRESTS[:3], CRESTS))
-    assert many > few + 0.1
 
 
 @pytest.mark.parametrize(
