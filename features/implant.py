@@ -128,12 +128,6 @@ def read_implant(
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {
         "tilt_deg": body.helix.tilt_deg,
-        "taper_deg": widths.taper(
-            measures["coronal_width"],
-            measures["apical_width"],
-            apart_px=0.5 * body.length_px,
-            faint=body.gap_map.faint,
-        ),
     }
     return ImplantReading(
         mark.label,
@@ -188,8 +182,15 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
         "core_width": core_width(body, reach),
     }
     told = {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()}
+    # two widths too unsure to be told may still tell a cone from a rod
+    taper = widths.taper(
+        told["coronal_width"],
+        told["apical_width"],
+        apart_px=0.5 * body.length_px,
+        faint=body.gap_map.faint,
+    )
     told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
-    return told | {"length": span.length(body)}
+    return told | {"length": span.length(body), "taper_deg": taper}
 
 
 def _less_sure(width: Quantity, texture: float) -> Quantity:

@@ -7,6 +7,8 @@ out, or in, the outline comes about a height does not know of the others.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from features.outline import Outline
@@ -22,29 +24,47 @@ CREST_MOST_PX, ROOT_MOST_PX = 0.75, 1.5
 # … how far apart is usual, and what of more is doubt: nearer to the axis than the wall is ever
 # seen, or farther from it, where crests may be cut
 USUAL_PX, NEARER, FARTHER = 3.0, 0.3, 0.1
+STEEP = 0.8  # depth over pitch: in a groove so narrow the film's blur hides where its ends lie
 
 
-def held_to_outline(
-    outline: Outline, side: float, z_px: float, fitted_px: float, pitch_px: float, *, roots: bool
-) -> tuple[float, float]:
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A crest or root as fitted: its height, its distance from the axis, and its thread, px."""
+
+    z_px: float
+    distance_px: float
+    pitch_px: float
+    depth_px: float
+    root: bool
+
+
+def held_to_outline(outline: Outline, side: float, turn: Fitted) -> tuple[float, float]:
     """Draw a fitted crest or root toward what the outline shows about its height.
+
+    Parameters
+    ----------
+    outline, side
+        The walls, and which of them (-1 left, 1 right).
+    turn : Fitted
 
     Returns
     -------
     distance_px, std_px : float
         From the axis, and the doubt that is left where the two do not agree.
     """
-    seen = farthest_px(outline, side, z_px, pitch_px, roots=roots)
+    seen = farthest_px(outline, side, turn.z_px, turn.pitch_px, roots=turn.root)
     if seen is None:
-        return fitted_px, 0.0
+        return turn.distance_px, 0.0
     beyond, share, most = (
         (ROOT_BEYOND_PX, ROOT_SHARE, ROOT_MOST_PX)
-        if roots
+        if turn.root
         else (CREST_BEYOND_PX, CREST_SHARE, CREST_MOST_PX)
     )
-    off = fitted_px - seen - beyond
+    off = turn.distance_px - seen - beyond
     doubt = (NEARER if off < 0 else FARTHER) * max(abs(off) - USUAL_PX, 0.0)
-    return fitted_px - float(np.clip(share * off, -most, most)), doubt
+    if turn.depth_px > STEEP * turn.pitch_px:
+        return turn.distance_px, doubt
+    return turn.distance_px - float(np.clip(share * off, -most, most)), doubt
 
 
 def farthest_px(

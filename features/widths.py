@@ -16,7 +16,7 @@ from features.smooth_wall import rough_px, smooth_wall_at, straight_line
 from features.strip import Strip
 from features.threaded_wall import Wall, fit_wall
 from features.threads import Thread
-from features.turn_check import held_to_outline
+from features.turn_check import Fitted, held_to_outline
 from features.turns import Turns
 
 WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
@@ -180,10 +180,13 @@ def _by_turns(walls: Walls, wall: Wall, turns: Turns, z_px: float, *, roots: boo
     offset = cell.root_px if roots else cell.crest_px
     if not offset:
         return offset
-    fitted, std = turns.at(z_px)
-    here, doubt = held_to_outline(
-        walls.outline, wall.side, z_px, fitted, walls.pitch_px, roots=roots
-    )
+    here, std = turns.at(z_px)
+    doubt = 0.0
+    if turns is (
+        wall.roots if roots else wall.crests
+    ):  # at a ledge the outline shows both levels
+        turn = Fitted(z_px, here, walls.pitch_px, cell.depth_px, roots)
+        here, doubt = held_to_outline(walls.outline, wall.side, turn)
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
     deep = (ROOT_SHARE if roots else CREST_SHARE) * cell.depth_px
     uneven = float(np.sqrt(share**2 + std**2 + doubt**2))

@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 
-from features.turn_check import farthest_px, held_to_outline
+from features.turn_check import Fitted, farthest_px, held_to_outline
 from tests.features.drawn_edges import PITCH, Z, outline, wave
+
+THREAD = PITCH, 8.0
 
 
 @pytest.mark.parametrize("z_px", [140.0, 150.0, 157.0])
@@ -20,7 +22,7 @@ def test_crests_and_roots_are_seen_whatever_the_phase_and_the_taper(z_px, slope)
 def test_a_turn_that_is_seen_where_it_was_fitted_stays_and_is_in_no_doubt():
     walls = outline(wave(4.0), wave(4.0))
     for fitted, roots in ((64.8, False), (57.0, True)):
-        held, doubt = held_to_outline(walls, 1.0, 150.0, fitted, PITCH, roots=roots)
+        held, doubt = held_to_outline(walls, 1.0, Fitted(150.0, fitted, *THREAD, roots))
         assert held == pytest.approx(fitted, abs=0.15)
         assert doubt == 0.0
 
@@ -29,7 +31,7 @@ def test_a_turn_that_is_seen_where_it_was_fitted_stays_and_is_in_no_doubt():
 def test_a_turn_far_from_what_is_seen_moves_a_little_toward_it_and_is_doubted(fitted_px, roots):
     walls = outline(wave(4.0), wave(4.0))
     seen = 56.0 if roots else 64.0
-    held, doubt = held_to_outline(walls, 1.0, 150.0, fitted_px, PITCH, roots=roots)
+    held, doubt = held_to_outline(walls, 1.0, Fitted(150.0, fitted_px, *THREAD, roots))
     assert 0.5 < abs(held - fitted_px) < 2.0
     assert abs(held - seen) < abs(fitted_px - seen)
     assert doubt > 0.3
@@ -38,13 +40,21 @@ def test_a_turn_far_from_what_is_seen_moves_a_little_toward_it_and_is_doubted(fi
 def test_a_root_nearer_to_the_axis_than_the_wall_is_seen_is_doubted_more_than_one_farther():
     walls = outline(wave(4.0), wave(4.0))
     near, far = (
-        held_to_outline(walls, 1.0, 150.0, 57.0 + off, PITCH, roots=True)[1] for off in (-9, 9)
+        held_to_outline(walls, 1.0, Fitted(150.0, 57.0 + off, *THREAD, True))[1] for off in (-9, 9)
     )
     assert near > 2 * far
+
+
+def test_in_a_groove_so_steep_that_blur_hides_its_end_the_fit_stays_but_is_doubted():
+    walls = outline(wave(4.0), wave(4.0))
+    steep = PITCH, 0.9 * PITCH
+    held, doubt = held_to_outline(walls, 1.0, Fitted(150.0, 46.0, *steep, True))
+    assert held == 46.0
+    assert doubt > 1.0
 
 
 def test_a_height_off_the_film_leaves_the_turn_as_fitted():
     walls = outline(wave(4.0), wave(4.0))
     assert farthest_px(walls, -1.0, 900.0, PITCH, roots=False) is None
-    assert held_to_outline(walls, -1.0, 900.0, 64.0, PITCH, roots=False) == (64.0, 0.0)
-    assert np.isfinite(held_to_outline(walls, -1.0, 0.0, 64.0, PITCH, roots=False)[0])
+    assert held_to_outline(walls, -1.0, Fitted(900.0, 64.0, *THREAD, False)) == (64.0, 0.0)
+    assert np.isfinite(held_to_outline(walls, -1.0, Fitted(0.0, 64.0, *THREAD, False))[0])
