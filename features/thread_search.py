@@ -77,7 +77,10 @@ def _without_pitch(outline: Outline, chance: float, share: float) -> Thread:
     """A thread that is seen and no more, or none."""
     if roots_beside(outline, float(outline.z_px.mean())):
         fine = _on_a_wide_body(outline)
-        if fine.probability >= BELIEVED:
+        middle = float(
+            outline.z_px.mean()
+        )  # what runs along the neck alone is not the body's thread
+        if fine.probability >= BELIEVED and fine.from_px < middle < fine.to_px:
             return fine
         stagger, std = roots_stagger(outline) or (0.0, 0.5)
         return Thread(UNEVEN, ROOTS_BESIDE, share, stagger=stagger, stagger_std=std)

@@ -182,9 +182,7 @@ def _by_turns(walls: Walls, wall: Wall, turns: Turns, z_px: float, *, roots: boo
         return offset
     here, std = turns.at(z_px)
     doubt = 0.0
-    if turns is (
-        wall.roots if roots else wall.crests
-    ):  # at a ledge the outline shows both levels
+    if turns is (wall.roots if roots else wall.crests):  # at a ledge the outline shows both levels
         turn = Fitted(z_px, here, walls.pitch_px, cell.depth_px, roots)
         here, doubt = held_to_outline(walls.outline, wall.side, turn)
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)

@@ -3,10 +3,13 @@
 import numpy as np
 import pytest
 
+from features import implant
 from features.body import find_body
 from features.implant import _sure_enough, _thread_depth, read_implant
 from features.quantity import Measured, NotMeasured
 from tests.features.bodies_on_film import mark, read, smooth, threaded
+from tests.features.drawn_bodies import film as film_of
+from tests.features.drawn_bodies import knots
 from tests.features.simulated_films import covered, films, relative_errors
 
 LENGTHS = {
@@ -26,6 +29,10 @@ FINDINGS = {
     "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes",
     "inset", "solid", "dense",
 }  # fmt: skip
+
+
+# 10 mm long, narrowing by 3 degrees on either side
+conical = knots((0.0, 2.3), (10.0, 2.3 - 10 * np.tan(np.radians(3.0))))
 
 
 def test_every_measure_form_and_finding_is_there_on_every_film():
@@ -52,6 +59,18 @@ def test_a_film_held_by_hand_is_taken_to_have_shortened_the_length_and_the_pitch
         assert 1.005 < by_hand[key].value / held[key].value < 1.02
     assert held["thread_pitch"].std < by_hand["thread_pitch"].std
     assert held["coronal_width"] == by_hand["coronal_width"]  # tilt does not change a width
+
+
+def test_two_widths_too_unsure_to_be_told_still_tell_the_taper(monkeypatch):
+    film = film_of(conical)
+    told = read(film).measures
+    monkeypatch.setattr(implant, "UNSURE", dict.fromkeys(implant.UNSURE, 1e-4))
+    unsure = read(film).measures
+    assert "too uneven" in unsure["coronal_width"].reason
+    assert "too uneven" in unsure["apical_width"].reason
+    assert unsure["taper_deg"] == told["taper_deg"]
+    assert told["taper_deg"].value == pytest.approx(3.0, abs=0.3)
+    assert told["taper_deg"].interval[0] < 3.0 < told["taper_deg"].interval[1]
 
 
 @pytest.mark.parametrize("swap", [False, True])

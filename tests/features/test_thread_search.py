@@ -50,6 +50,17 @@ def test_a_thread_too_fine_for_a_body_of_usual_width_is_found_on_a_wide_one():
     assert found.probability > 0.9
 
 
+def test_a_fine_thread_on_the_neck_alone_is_not_the_bodys():
+    # a plain band between turns too few for a comb, and a neck whose fine thread is one
+    strip, _, _ = followed(smooth())
+    strip = replace(strip, axis=replace(strip.axis, length_px=300.0))
+    fine = np.where(Z < 130, 6 * np.cos(2 * np.pi * Z / 13.0), 0.0)
+    bumps = sum(10 * np.exp(-0.5 * ((Z - at) / 9) ** 2) for at in (146.0, 190.0, 262.0))
+    found = search_thread(strip, outline(140 + fine + bumps, 140 + fine + bumps))
+    assert "too few" in found.pitch_px.reason
+    assert found.probability > 0.8
+
+
 def test_a_fine_thread_on_the_neck_does_not_end_the_search_for_the_one_below(monkeypatch):
     strip, edges, _ = followed(threaded())
     coarse = strongest_comb(wall_comb(strip, edges, 40.0, 300.0), width_px=edges.typical_width_px)
