@@ -19,7 +19,9 @@ from features.threads import Thread
 from features.turn_check import Fitted, held_to_outline
 from features.turns import Turns
 
-WIDENS_DEG = -1.5  # per side: bodies with a back taper stay above (from memory)
+# per side: bodies with a back taper stay above the first, whatever is a body above the second (from
+# memory)
+WIDENS_DEG, NO_BODY_DEG = -1.5, -4.0
 # of a pitch: how far beyond its last turn, and from one to the next, a thread still speaks for the
 # wall; of its zone: farther beyond it, nothing is told of flutes that cut its crests (judgements)
 NEARLY, MISSED, FLUTED = 0.75, 1.6, 0.6
@@ -85,6 +87,8 @@ def taper(coronal: Quantity, apical: Quantity, *, apart_px: float, faint: bool) 
         return NotMeasured(
             "on this faint film the walls part toward the apex, as a root's or the bone's would"
         )
+    if slope < NO_BODY_DEG:
+        return NotMeasured("the walls that were found part toward the apex, as no implant's do")
     per_px = float(np.degrees(1 / (2 * apart_px)))
     parts = {name: std * per_px for name, std in parts_of(coronal, apical).items()}
     return from_parts(slope, "deg", **parts, axis=0.1)

@@ -66,6 +66,8 @@ def test_walls_that_part_toward_the_apex_are_believed_only_where_the_body_stands
     assert not faint
     assert "faint" in faint.reason
     assert taper(apical, coronal, apart_px=150.0, faint=True).value > 0
+    nobody = taper(coronal, apical, apart_px=75.0, faint=False)  # -7.6 degrees
+    assert "as no implant's do" in nobody.reason
 
 
 def test_a_cylinder_has_no_taper():
