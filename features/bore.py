@@ -116,6 +116,8 @@ def measure_bore(
     elif width and threshold <= OVER_BONE:
         faded = clear < WALLS_CLEAR_END * threshold
     faded |= opened and burnt > ALL_BURNT and clear < CLEAR_OPEN_BURNT
+    if faded and not opened:  # a chamber's walls are no clearer than its end
+        width, rows = NotMeasured(FADED), ()
     alone = burnt > SOME_BURNT and opened and not width
     end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(

@@ -103,6 +103,13 @@ def test_a_chamber_in_burnt_out_metal_looks_narrower_but_ends_where_it_does(radi
     assert measures["bore_depth"].value * MM_PER_PX == pytest.approx(6.0, abs=0.2)
 
 
+def test_a_chamber_that_fades_has_no_width_either():
+    below = knots((0.0, 0.0), (3.5, 0.0), (3.51, 0.6), (6.5, 0.1))
+    measures = bored(below, noise=0.02).measures
+    assert "fades" in measures["bore_depth"].reason
+    assert "fades" in measures["bore_width"].reason
+
+
 def test_a_chamber_whose_end_lies_aslant_ends_there_nevertheless():
     def missing(t, z):
         return 0.5 * ((z > 4) & (z < 6 + 0.4 * t)) * np.sqrt(np.maximum(1 - t**2, 0))
