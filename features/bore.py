@@ -104,27 +104,21 @@ def measure_bore(
     run = walls.from_px, walls.last_px
     burnt = _burnt_below(strip, walls.floor_px, width_px)
     last = dips[strip.rows(run[1] - LAST_PART * width_px, run[1])]
-    clear = float(np.median(last))
-    faded = clear < max(CLEAR_END * threshold, CLEAR_BURNT * (burnt > ALL_BURNT))
+    opened = opens(run, platform.value, width_px)
+    part_seen = _LastPart(float(np.median(last)), threshold, burnt, opened)
     width, rows = tapped_width(
         strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt
     )
-    opened = opens(run, platform.value, width_px)
-    if faded and burnt > BURNT:
-        faded = opened or not width or burnt < ALL_BURNT
+    faded = part_seen.fades(width)
+    if part_seen.no_width(faded=faded):
         width, rows = NotMeasured(FADED), ()
-    elif width and threshold <= OVER_BONE:
-        faded = clear < WALLS_CLEAR_END * threshold
-    faded |= opened and burnt > ALL_BURNT and clear < CLEAR_OPEN_BURNT
-    if faded and not opened:  # a chamber's walls are no clearer than its end
-        width, rows = NotMeasured(FADED), ()
-    alone = burnt > SOME_BURNT and opened and not width
     end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
     pierced, aslant = walls.pierced or part.low > LOWEST_END, opened and part.lean > FAR_ASIDE
     other = isinstance(width, NotMeasured) and width.reason in NOT_THE_TAP
+    alone = burnt > SOME_BURNT and opened and not width
     unsure = _unsure(alone=alone, faded=faded, pierced=pierced, aslant=aslant, other=other)
     return Bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
@@ -137,6 +131,36 @@ def measure_bore(
         tapped_wall(strip, sharp, strip.rows(*run), width_px),
         part.dip,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _LastPart:
+    """How clear a channel's last part is, the least dip seen, how burnt out the metal is below."""
+
+    clear: float
+    threshold: float
+    burnt: float
+    opened: bool
+
+    @property
+    def weak(self) -> bool:
+        """Whether it may run on unseen."""
+        all_burnt = CLEAR_BURNT * (self.burnt > ALL_BURNT)
+        return self.clear < max(CLEAR_END * self.threshold, all_burnt)
+
+    def fades(self, width: Quantity) -> bool:
+        """Whether its end is lost in the metal, told by the width as well."""
+        if self.weak and self.burnt > BURNT:
+            return self.opened or not width or self.burnt < ALL_BURNT
+        if width and self.threshold <= OVER_BONE:
+            weak = self.clear < WALLS_CLEAR_END * self.threshold
+        else:
+            weak = self.weak
+        return weak or (self.opened and self.burnt > ALL_BURNT and self.clear < CLEAR_OPEN_BURNT)
+
+    def no_width(self, *, faded: bool) -> bool:
+        """Whether its walls are no clearer than its end, as a chamber's never are."""
+        return (self.weak and self.burnt > BURNT) or (faded and not self.opened)
 
 
 @dataclass(frozen=True, slots=True)
