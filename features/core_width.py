@@ -10,7 +10,10 @@ from features.thread_depth import thread_depth
 from features.thread_search import least_depth_px
 
 HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
-DOUBTFUL = (0.4, 0.9)  # chance of a thread about which a core may be the envelope or far below it
+LIKELY, SEEN = (
+    0.4,
+    0.85,
+)  # chance of a thread from which a core may not be the envelope; of a sure one
 COVERING = "the turns cover each other's roots on a beam so far off square"
 COVERED = 1.0  # turns behind a root: so much metal stands all along its ground (derived)
 
@@ -40,7 +43,9 @@ def _covered(body: Body, pitch: Measured) -> str:
 
 def _unclear(body: Body) -> str:
     """Why walls without a pitch may not be the core; empty where they are."""
-    if DOUBTFUL[0] <= body.thread.probability < DOUBTFUL[1]:
+    if body.thread.probability >= SEEN:  # half of those that bumps told were off by twice their std
+        return "turns are seen, but not how far apart, so neither how deep their roots lie"
+    if body.thread.probability >= LIKELY:
         return "whether the walls have a thread is not clear, so neither is their core"
     if least_depth_px(body.outline) > HIDDEN * body.width_px:
         return "the walls are so uneven that a deep thread could hide, and its core"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from features.bumps import bump_at, roots_beside
+from features.bumps import bump_at
 from features.grain import NO_GRAIN, Grain, find_grain
 from features.hidden_roots import with_hidden_roots
 from features.ledge import on_its_level
@@ -26,8 +26,7 @@ WIDENS_DEG, NO_BODY_DEG = -1.5, -4.0
 # wall; of its zone: farther beyond it, nothing is told of flutes that cut its crests (judgements)
 NEARLY, MISSED, FLUTED = 0.75, 1.6, 0.6
 CUT = 0.4  # of the thread's depth: flutes cut its crests by more
-# what one bump tells of the line over all (simulated); valleys beside a band may be as deep again
-BUMP_STD_PX, BUMP_SHARE, BESIDE_SHARE = 0.7, 0.25, 1.0
+BUMP_STD_PX, BUMP_SHARE = 0.7, 0.25  # what one bump tells of the line over all (simulated)
 # of a thread's depth: how far one turn may differ from the mean turn that was fitted (simulated)
 CREST_SHARE, ROOT_SHARE = 0.07, 0.1
 LEFT_OVER = 0.08  # of a mean turn's swing: what a fit of one turn may leave over (simulated)
@@ -160,9 +159,7 @@ def _over_bumps(
     walls: Walls, wall: Wall, z_px: float, reach_px: float, smooth: Quantity, *, roots: bool
 ) -> Quantity:
     """Over the crests, or roots, of a wall that swells and narrows; as it is where even."""
-    bump, share = bump_at(walls.outline, wall.side, z_px, roots=roots), BUMP_SHARE
-    if bump is None and roots and (beside := roots_beside(walls.outline, z_px)):
-        bump, share = beside[wall.side > 0], BESIDE_SHARE
+    bump = bump_at(walls.outline, wall.side, z_px, roots=roots)
     if not smooth or bump is None:
         return smooth
     line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
@@ -171,7 +168,7 @@ def _over_bumps(
     off = bump - line.at(z_px)
     if (off > 0) == roots:
         return smooth
-    uneven = float(np.hypot(BUMP_STD_PX, share * off))
+    uneven = float(np.hypot(BUMP_STD_PX, BUMP_SHARE * off))
     value = smooth.value - rough_px(line) + off
     return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
 

@@ -1,5 +1,7 @@
 """The core on whole bodies: told, hidden by the turns themselves, or not to be told from a wall."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -22,6 +24,16 @@ def test_turns_that_cover_each_others_roots_tell_no_core():
     body = body_of(threaded(pitch_mm=0.3, depth_mm=0.35, tilt_deg=10.0))
     assert body.thread.pitch_px.value * 0.03 == pytest.approx(0.3, rel=0.05)
     assert "cover each other's roots" in core.core_width(body, 10.0).reason
+
+
+@pytest.mark.parametrize(
+    ("chance", "why"), [(0.9, "turns are seen"), (0.5, "whether the walls have a thread")]
+)
+def test_turns_without_a_pitch_tell_no_core(chance, why):
+    body = body_of(smooth())
+    seen = replace(body, thread=replace(body.thread, probability=chance))
+    assert core.core_width(body, 10.0)
+    assert why in core.core_width(seen, 10.0).reason
 
 
 @pytest.mark.parametrize(("hidden", "there"), [(0.03, True), (0.07, False)])
