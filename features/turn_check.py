@@ -24,7 +24,9 @@ CREST_MOST_PX, ROOT_MOST_PX = 0.75, 1.5
 # … how far apart is usual, and what of more is doubt: nearer to the axis than the wall is ever
 # seen, or farther from it, where crests may be cut
 USUAL_PX, NEARER, FARTHER = 3.0, 0.3, 0.1
-STEEP = 0.8  # depth over pitch: in a groove so narrow the film's blur hides where its ends lie
+# depth over pitch, and px: in a groove so narrow, and between turns so fine, the film's blur hides
+# where its ends lie
+STEEP, FINE_PX = 0.8, 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,7 @@ def held_to_outline(outline: Outline, side: float, turn: Fitted) -> tuple[float,
     )
     off = turn.distance_px - seen - beyond
     doubt = (NEARER if off < 0 else FARTHER) * max(abs(off) - USUAL_PX, 0.0)
-    if turn.depth_px > STEEP * turn.pitch_px:
+    if turn.depth_px > STEEP * turn.pitch_px or turn.pitch_px < FINE_PX:
         return turn.distance_px, doubt
     return turn.distance_px - float(np.clip(share * off, -most, most)), doubt
 

@@ -42,11 +42,15 @@ def bar(rows: Sequence[Row], full: float, *, kind: str = "") -> str:
 
 def _pieces(rows: Sequence[Row], sign: int, full: float) -> str:
     some = [row for row in rows if sign * row.points >= WORTH_A_PIECE]
-    return "".join(
-        f'<i style="width:{100 * abs(row.points) / full:.2f}%" '
-        f'title="{escape(f"{points_text(row.points)}: {row.sentence}")}"></i>'
-        for row in sorted(some, key=lambda row: -abs(row.points))
-    )
+    pieces, left = [], 100.0
+    for row in sorted(some, key=lambda row: -abs(row.points)):
+        width = min(100 * abs(row.points) / full, left)  # what is cut off must not widen the page
+        left -= width
+        pieces.append(
+            f'<i style="width:{width:.2f}%" '
+            f'title="{escape(f"{points_text(row.points)}: {row.sentence}")}"></i>'
+        )
+    return "".join(pieces)
 
 
 def bar_with_sums(rows: Sequence[Row], full: float) -> str:

@@ -112,7 +112,7 @@ def test_answering_on_the_screen_is_kept_across_screens(app):
 def test_the_link_of_a_family_opens_its_own_note(app):
     go(app, "families")
     links = [button for button in app.button if button.label == "What can be restored on it"]
-    wanted = links[1].key.removeprefix("restore_top_")
+    wanted = links[1].key.removeprefix("restore_top_").removeprefix("restore_all_")
     links[1].click().run()
     assert not app.exception
     assert next(box for box in app.selectbox if box.label == "Family").value == wanted

@@ -45,9 +45,9 @@ def test_a_root_nearer_to_the_axis_than_the_wall_is_seen_is_doubted_more_than_on
     assert near > 2 * far
 
 
-def test_in_a_groove_so_steep_that_blur_hides_its_end_the_fit_stays_but_is_doubted():
+@pytest.mark.parametrize("steep", [(PITCH, 0.9 * PITCH), (18.0, 8.0)])
+def test_in_a_groove_so_narrow_that_blur_hides_its_end_the_fit_stays_but_is_doubted(steep):
     walls = outline(wave(4.0), wave(4.0))
-    steep = PITCH, 0.9 * PITCH
     held, doubt = held_to_outline(walls, 1.0, Fitted(150.0, 46.0, *steep, True))
     assert held == 46.0
     assert doubt > 1.0

@@ -61,3 +61,8 @@ def test_what_is_missing_is_named_with_why():
         "Not known yet: item 0 (covered by a crown); item 1 (covered by a crown); and 1 more."
     )
     assert "Nothing is missing" in balance.missing_text((), 2)
+
+
+def test_a_half_that_is_cut_is_full_and_no_longer():
+    rows = [Row(f"item {n}", points, "Seen.", "film") for n, points in enumerate((30.0, 25.0, 5.0))]
+    assert widths(balance.bar(rows, 40.0), "for") == [75.0, 25.0, 0.0]
