@@ -148,9 +148,14 @@ class _LastPart:
         all_burnt = CLEAR_BURNT * (self.burnt > ALL_BURNT)
         return self.clear < max(CLEAR_END * self.threshold, all_burnt)
 
+    @property
+    def burns_out(self) -> bool:
+        """Whether it may run on unseen into burnt-out metal, which narrows what is seen of it."""
+        return self.weak and self.burnt > BURNT
+
     def fades(self, width: Quantity) -> bool:
         """Whether its end is lost in the metal, told by the width as well."""
-        if self.weak and self.burnt > BURNT:
+        if self.burns_out:
             return self.opened or not width or self.burnt < ALL_BURNT
         if width and self.threshold <= OVER_BONE:
             weak = self.clear < WALLS_CLEAR_END * self.threshold
@@ -160,7 +165,7 @@ class _LastPart:
 
     def no_width(self, *, faded: bool) -> bool:
         """Whether its walls are no clearer than its end, as a chamber's never are."""
-        return (self.weak and self.burnt > BURNT) or (faded and not self.opened)
+        return self.burns_out or (faded and not self.opened)
 
 
 @dataclass(frozen=True, slots=True)

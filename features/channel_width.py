@@ -199,11 +199,11 @@ def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float
         return 0.0
     flat = _flat_floor(strip, sharp, part_px, value)
     well = flat and usual > PLAIN and not channel.burnt
-    if channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well and channel.opened:
-        return NotMeasured(INDEX_ALONE)
+    shallow = channel.deep < (SHORT_BURNT if channel.burnt else NO_DEEPER) and not well
     short = channel.deep < SHORT
     bare = flat and channel.burnt_share < UNBURNT  # a narrower part would be seen below
-    if short and channel.wide and usual < SMOOTH and channel.opened and not bare:
+    index_like = short and channel.wide and usual < SMOOTH and not bare
+    if channel.opened and (shallow or index_like):  # below a screw there is no index
         return NotMeasured(INDEX_ALONE)
     smooth = flat or usual > SMOOTH
     return UNSURE_STD * value if usual < UNEVEN or (short and smooth) else 0.0

@@ -10,10 +10,8 @@ from features.thread_depth import thread_depth
 from features.thread_search import least_depth_px
 
 HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
-LIKELY, SEEN = (
-    0.4,
-    0.85,
-)  # chance of a thread from which a core may not be the envelope; of a sure one
+# chance of a thread from which its core may lie below the envelope, and from which it surely does
+LIKELY, SEEN = 0.4, 0.85
 COVERING = "the turns cover each other's roots on a beam so far off square"
 COVERED = 1.0  # turns behind a root: so much metal stands all along its ground (derived)
 

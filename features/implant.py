@@ -126,9 +126,7 @@ def read_implant(
     measures = _lengths(body, rim)
     measures |= _thread_measures(body, fine, measures["core_width"])
     measures |= _bore_measures(channel)
-    measures |= _crests(body) | {
-        "tilt_deg": body.helix.tilt_deg,
-    }
+    measures |= _crests(body) | {"tilt_deg": body.helix.tilt_deg}
     return ImplantReading(
         mark.label,
         mark.tooth,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from features.outline import Outline
-from features.quantity import NotMeasured
+from features.quantity import Measured, NotMeasured
 from features.thread_judge import BELIEVED, SLOW_FOR_COARSE, SURE, edge_comb, thread_probability
 from features.threads import Thread, comb_share, strongest_comb
 
@@ -23,23 +23,25 @@ def whole_turns(thread: Thread, outline: Outline) -> Thread:
     A thread with wide, flat valleys or crests repeats so in grey; its edge tells the whole turn.
     Where it tells neither clearly, the pitch is not told.
     """
-    if not thread.pitch_px:
+    if not isinstance(thread.pitch_px, Measured):
         return thread
-    looks = [_Parts(thread, outline, parts, more) for parts, more in ((2, OCTAVE), (3, TWELFTH))]
-    for look in looks:
-        whole = look.whole_turn()
-        if whole is not None:
-            return whole
-    lost = thread.probability < SURE and looks[0].longer and looks[0].part < HARDLY
-    return Thread(HALF, thread.probability) if lost else thread
+    half, third = (
+        _Parts(thread, outline, thread.pitch_px.value, parts, more)
+        for parts, more in ((2, OCTAVE), (3, TWELFTH))
+    )
+    lost = thread.probability < SURE and half.longer and half.part < HARDLY
+    told = Thread(HALF, thread.probability) if lost else thread
+    return half.whole_turn() or third.whole_turn() or told
 
 
 class _Parts:
     """A thread whose pitch may be one of so many parts of a turn, and how its edge follows both."""
 
-    def __init__(self, thread: Thread, outline: Outline, parts: int, more: float) -> None:
+    def __init__(
+        self, thread: Thread, outline: Outline, pitch_px: float, parts: int, more: float
+    ) -> None:
         self.thread, self.outline, self.more = thread, outline, more
-        self.whole_px = parts * thread.pitch_px.value if thread.pitch_px else 0.0
+        self.whole_px = parts * pitch_px
         slow = min(SLOW_FOR_COARSE, 0.8 * self.whole_px / outline.typical_width_px)
         self.comb = edge_comb(outline, thread.from_px, thread.to_px, slow=slow)
         sides = self.comb.left, self.comb.right

@@ -44,7 +44,7 @@ def _pieces(rows: Sequence[Row], sign: int, full: float) -> str:
     some = [row for row in rows if sign * row.points >= WORTH_A_PIECE]
     pieces, left = [], 100.0
     for row in sorted(some, key=lambda row: -abs(row.points)):
-        width = min(100 * abs(row.points) / full, left)  # what is cut off must not widen the page
+        width = min(100 * abs(row.points) / full, left)  # what is cut off has no place in it
         left -= width
         pieces.append(
             f'<i style="width:{width:.2f}%" '
