@@ -70,7 +70,7 @@ def channel_rows(
     for part in dark_parts(strip, dip, dips, threshold, body_px, ends_px):
         if found is None:
             found = part if _may_begin(part) else None
-        elif _below_grain(part, found):
+        elif _below_grain(part, found) or (_low_enough(part) and part.is_below_screw(found)):
             found = part
         elif _may_go_on(part, found) and part.continues(found):
             found = replace(part, high=found.high, first_px=found.first_px)
@@ -93,7 +93,7 @@ def _may_begin(part: Part) -> bool:
 
 def _below_grain(part: Part, above: Part) -> bool:
     """Whether it is so much emptier than what was seen higher up that this was no channel."""
-    emptier = part.strongest > MUCH_EMPTIER * above.strongest
+    emptier = part.strongest > MUCH_EMPTIER * above.strongest and not part.held
     return part.closed and _low_enough(part) and emptier and part.high < STARTS_ANEW
 
 

@@ -11,9 +11,11 @@ ROWS = ABOVE_PX + 310
 Z = np.arange(ROWS) - float(ABOVE_PX)
 
 
-def found(dips, threshold=0.02, half_px=30.0):
+def found(dips, threshold=0.02, half_px=30.0, held_px=0.0):
+    """Ends of what is seen of a channel; `held_px`: half of what stands in its middle."""
     strip = empty_strip(ROWS)
     dip = round_dip(np.broadcast_to(half_px, ROWS)) * np.asarray(dips, float)[:, None]
+    dip[np.abs(strip.t_px) < np.broadcast_to(held_px, ROWS)[:, None]] = 0.0
     rows = row_dip(strip, dip, 130.0)
     part = channel_rows(strip, dip, rows, threshold, body_px=130.0, ends_px=(0.0, TIP_PX))
     return part and (part.first_px, part.last_px)
@@ -120,3 +122,27 @@ def test_a_well_has_no_screw_that_breaks():
     # as wide, but far fainter for that: a hole across the body below it, seen from the side
     seen = found(between((2, 90, 0.3), (130, 200, 0.13)), half_px=40.0)
     assert seen == pytest.approx((2, 90), abs=3)
+
+
+def test_the_gap_round_a_screw_is_not_the_empty_end_below_it():
+    held = np.where(Z < 100, 14.0, 0.0)
+    seen = found(between((10, 80, 0.2), (160, 220, 0.1)), held_px=held)
+    assert seen == pytest.approx((160, 220), abs=3)
+
+
+@pytest.mark.parametrize("dip", [0.15, 0.8])
+def test_two_holes_with_metal_between_them_do_not_belong_to_a_channel(dip):
+    held = np.where(Z > 120, 14.0, 0.0)
+    seen = found(between((2, 90, 0.2), (130, 170, dip)), held_px=held)
+    assert seen == pytest.approx((2, 90), abs=3)
+
+
+@pytest.mark.parametrize(("dip", "end_px"), [(0.18, 245), (0.3, 150)])
+def test_far_down_a_channel_goes_on_below_the_shadow_of_a_hole_if_it_is_the_same(dip, end_px):
+    seen = found(between((2, 150, 0.2), (200, 245, dip)))
+    assert seen == pytest.approx((2, end_px), abs=3)
+
+
+def test_a_hole_that_runs_on_to_the_apex_is_not_the_channel_below_a_break():
+    slanted = between((2, 90, 0.2), (160, 300, 0.15))
+    assert found(slanted) == pytest.approx((2, 90), abs=3)
