@@ -47,6 +47,7 @@ LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: le
 # out: then down to so much of the least dip seen (11 of 11 simulated ends within 0.2 mm, none
 # of the 9 others)
 WALLS_CLEAR_END = 1.25
+DEEPER = 2.0  # depth over width: of an index less, so that the tap below it is seen (simulated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,9 @@ def measure_bore(
     burnt = _burnt_below(strip, walls.floor_px, width_px)
     last = dips[strip.rows(run[1] - LAST_PART * width_px, run[1])]
     opened = opens(run, platform.value, width_px)
-    part_seen = _LastPart(float(np.median(last)), threshold, burnt, opened)
+    part_seen = _LastPart(
+        float(np.median(last)), threshold, burnt, walls.floor_px - platform.value, opened
+    )
     width, rows = tapped_width(
         strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt
     )
@@ -135,11 +138,15 @@ def measure_bore(
 
 @dataclass(frozen=True, slots=True)
 class _LastPart:
-    """How clear a channel's last part is, the least dip seen, how burnt out the metal is below."""
+    """How clear a channel's last part is, the least dip seen, how burnt out the metal is below.
+
+    `deep_px` is where it ends below the platform, and `opened` whether it is open up to there.
+    """
 
     clear: float
     threshold: float
     burnt: float
+    deep_px: float
     opened: bool
 
     @property
@@ -161,7 +168,8 @@ class _LastPart:
             weak = self.clear < WALLS_CLEAR_END * self.threshold
         else:
             weak = self.weak
-        return weak or (self.opened and self.burnt > ALL_BURNT and self.clear < CLEAR_OPEN_BURNT)
+        index = self.opened and not (width and self.deep_px > DEEPER * width.value)
+        return weak or (index and self.burnt > ALL_BURNT and self.clear < CLEAR_OPEN_BURNT)
 
     def no_width(self, *, faded: bool) -> bool:
         """Whether its walls are no clearer than its end, as a chamber's never are."""

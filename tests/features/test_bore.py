@@ -95,6 +95,11 @@ def test_an_index_in_burnt_out_metal_leaves_the_end_of_the_channel_open(gain):
     assert "index" in measures["bore_depth"].reason or "fades" in measures["bore_depth"].reason
 
 
+def test_what_is_too_deep_for_an_index_ends_where_it_does_in_burnt_out_metal():
+    depth = burnt(knots((0.0, 0.8), (6.0, 0.8)), gain=1.1)["bore_depth"]
+    assert depth.value * MM_PER_PX == pytest.approx(6.0, abs=0.12)
+
+
 @pytest.mark.parametrize(("radius_mm", "gain"), [(0.7, 1.1), (0.9, 1.12)])
 def test_a_chamber_in_burnt_out_metal_looks_narrower_but_ends_where_it_does(radius_mm, gain):
     below = knots((0.0, 0.0), (3.99, 0.0), (4.0, radius_mm), (6.0, radius_mm))
