@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.ndimage import gaussian_filter as gaussian
 
+from features.burnt_out import hidden_share
 from features.channel_dip import ROW_LEVEL, own_gap, round_over, row_widths
 from features.channel_part import CENTRAL
 from features.channel_rows import LEAST_SEEN
@@ -29,6 +30,7 @@ HIGHEST_LEVEL = 0.5  # … or up to here where the channel is faint
 FAINT, FAINT_ALONG_PX = 0.08, 2.0  # dip: less and the rows are smoothed first
 FAINT_STD = 0.006  # of the width, over the dip: a faint channel's walls are lost in the metal's
 WIDTH_STD = 0.06  # of the width: screw thread, tone curve and a not quite round dip (simulated)
+HIDDEN_STD = 0.5  # of what burnt-out metal hides of the width (simulated)
 ALIKE = 0.14  # of the width: more is another part of the channel (simulated)
 BOTTOM = 0.10  # of the body width: least height of a part told by its width (simulated)
 UNREAD_BELOW = 0.5  # of the width: more of the channel below the rows read is another part …
@@ -99,8 +101,13 @@ def tapped_width(
     if isinstance(doubt, NotMeasured):
         return doubt, ()
     wall = value * float(np.hypot(WIDTH_STD, FAINT_STD / part.deepest))
-    trace = tuple((z, part.left_px, part.right_px) for z in (part.from_px, part.to_px))
-    return from_parts(value, "px", blur=1.5, channel_wall=float(np.hypot(wall, doubt))), trace
+    ends, walls = (part.from_px, part.to_px), (part.left_px, part.right_px)
+    hidden = hidden_share(strip, ends, walls, body_px)
+    left, right = (t / (1 - hidden) for t in walls)
+    stds = {"blur": 1.5, "channel_wall": float(np.hypot(wall, doubt))}
+    if hidden:
+        stds["burnt_out"] = HIDDEN_STD * hidden * value
+    return from_parts(right - left, "px", **stds), tuple((z, left, right) for z in ends)
 
 
 def _unread_below(strip: Strip, sharp: Floats, part: _Part, end_px: float, body_px: float) -> bool:

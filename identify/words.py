@@ -102,6 +102,7 @@ SOURCES = {
     "thread_start": "where the thread begins",
     "channel_end": "where the channel ends",
     "channel_wall": "the channel’s tapped wall",
+    "burnt_out": "metal beside the channel whiter than the film shows",
     "blur": "blur of the film",
     "crest": "how clearly the bone begins",
     "known_size": "the known size itself",
