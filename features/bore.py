@@ -20,6 +20,7 @@ from features.channel_width import (
     FILLED_THERE,
     INDEX_ALONE,
     NARROW_UNREAD,
+    UNSURE_STD,
     opens,
     tapped_width,
 )
@@ -40,6 +41,9 @@ BELOW = (0.3, 0.6)  # of the body width: what lies below a channel
 FAR_ASIDE = 0.09  # of the body width: so far aside nothing ends that a drill left (simulated)
 # Of 10 simulated channels whose width is not told for one of these, 6 ended elsewhere.
 NOT_THE_TAP = FILLED_THERE, NARROW_UNREAD
+# … but for the empty end below a screw, with nothing below it that it may run on to: least dip
+# where it fades, of its emptiest row, so that it is no taper; std of its end, of the body width
+EVEN, VAGUE_STD = 0.6, 0.08
 FADED = "the channel fades into the metal before its end is seen"
 LAST_PART, CLEAR_END = 0.15, 2.5  # of the body width; of the least dip seen: less there, and the
 # channel may run on unseen (simulated)
@@ -113,16 +117,24 @@ def measure_bore(
         strip, sharp, run, body_px=width_px, top_px=platform.value, burnt=burnt
     )
     faded = part_seen.fades(width)
-    if part_seen.no_width(faded=faded):
-        width, rows = NotMeasured(FADED), ()
-    end = from_parts(walls.floor_px, "px", channel_end=0.02 * tip_px + 1.0)
+    width = part_seen.width(width, faded=faded)
+    other = isinstance(width, NotMeasured) and width.reason in NOT_THE_TAP
+    below = strip.rows(part.last_px + strip.step_px, part.last_px + BELOW[0] * width_px)
+    single = part.empty_end and not (opened or gaps.faint or np.any(dips[below] > threshold))
+    vague = (faded or other) and single and part_seen.clear > EVEN * part.strongest
+    end_std = float(np.hypot(0.02 * tip_px + 1.0, VAGUE_STD * width_px * vague))
+    end = from_parts(walls.floor_px, "px", channel_end=end_std)
     mouth, cone = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
     pierced, aslant = walls.pierced or part.low > LOWEST_END, opened and part.lean > FAR_ASIDE
-    other = isinstance(width, NotMeasured) and width.reason in NOT_THE_TAP
-    alone = burnt > SOME_BURNT and opened and not width
-    unsure = _unsure(alone=alone, faded=faded, pierced=pierced, aslant=aslant, other=other)
+    unsure = _unsure(
+        alone=burnt > SOME_BURNT and opened and not width,
+        faded=faded and not vague,
+        pierced=pierced,
+        aslant=aslant,
+        other=other and not vague,
+    )
     return Bore(
         _present(float(np.median(dips[strip.rows(*run)])) / threshold),
         width,
@@ -130,7 +142,7 @@ def measure_bore(
         _depth(end, platform, unsure),
         mouth,
         cone,
-        rows,
+        rows if width else (),
         tapped_wall(strip, sharp, strip.rows(*run), width_px),
         part.dip,
     )
@@ -171,9 +183,18 @@ class _LastPart:
         index = self.opened and not (width and self.deep_px > DEEPER * width.value)
         return weak or (index and self.burnt > ALL_BURNT and self.clear < CLEAR_OPEN_BURNT)
 
-    def no_width(self, *, faded: bool) -> bool:
-        """Whether its walls are no clearer than its end, as a chamber's never are."""
-        return self.burns_out or (faded and not self.opened)
+    def width(self, width: Quantity, *, faded: bool) -> Quantity:
+        """None where its walls are no clearer than its end, as a chamber's never are.
+
+        Beside metal that burns it out it looks narrower, by how much is less sure.
+        """
+        if faded and (self.burns_out or not self.opened):
+            return NotMeasured(FADED)
+        if not width or not self.burns_out:
+            return width
+        parts = parts_of(width)
+        parts["burnt_out"] = float(np.hypot(parts.get("burnt_out", 0.0), UNSURE_STD * width.value))
+        return from_parts(width.value, width.unit, **parts)
 
 
 @dataclass(frozen=True, slots=True)

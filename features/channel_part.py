@@ -84,6 +84,11 @@ class Part:
         """Whether it is neither a hole right through nor a hollow body's core."""
         return self.strongest < THROUGH and self.low < LOWEST_END
 
+    @property
+    def empty_end(self) -> bool:
+        """Whether it is square, empty on its axis and too high for a hole: an end below a screw."""
+        return self.on_axis > EMPTY and not self.aslant and self.high < HOLES
+
     def is_below_screw(self, above: Part) -> bool:
         """Whether it is the empty end below a screw, and the other the gap round that screw."""
         return self.closed and above.held and self.on_axis > EMPTY

@@ -101,11 +101,28 @@ def test_what_is_too_deep_for_an_index_ends_where_it_does_in_burnt_out_metal():
 
 
 @pytest.mark.parametrize(("radius_mm", "gain"), [(0.7, 1.1), (0.9, 1.12)])
-def test_a_chamber_in_burnt_out_metal_looks_narrower_but_ends_where_it_does(radius_mm, gain):
+def test_a_chamber_in_burnt_out_metal_is_less_surely_wide_but_ends_where_it_does(radius_mm, gain):
     below = knots((0.0, 0.0), (3.99, 0.0), (4.0, radius_mm), (6.0, radius_mm))
     measures = burnt(below, gain)
-    assert "fades" in measures["bore_width"].reason
+    low, high = (end * MM_PER_PX for end in measures["bore_width"].interval)
+    assert low < 2 * radius_mm < high
     assert measures["bore_depth"].value * MM_PER_PX == pytest.approx(6.0, abs=0.2)
+
+
+@pytest.mark.parametrize(("radius_mm", "noise"), [(0.4, 0.016), (0.5, 0.025), (0.6, 0.03)])
+def test_the_even_end_below_a_screw_is_told_though_it_fades_but_less_surely(radius_mm, noise):
+    below = knots((0.0, 0.0), (3.5, 0.0), (3.51, radius_mm), (6.5, radius_mm))
+    faint, clear = (bored(below, noise=grain).measures for grain in (noise, 0.008))
+    low, high = (end * MM_PER_PX for end in faint["bore_depth"].interval)
+    assert "fades" in faint["bore_width"].reason
+    assert low < 6.5 < high
+    assert faint["bore_depth"].std > 1.5 * clear["bore_depth"].std
+
+
+@pytest.mark.parametrize(("radius_mm", "noise"), [(0.35, 0.02), (0.4, 0.025)])
+def test_an_end_with_more_of_it_right_below_is_none(radius_mm, noise):
+    below = knots((0.0, 0.0), (3.5, 0.0), (3.51, radius_mm), (6.5, radius_mm))
+    assert "fades" in bored(below, noise=noise).measures["bore_depth"].reason
 
 
 def test_a_chamber_that_fades_has_no_width_either():
