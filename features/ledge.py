@@ -2,16 +2,19 @@
 
 A straight line through the turns near a ledge lies off both levels. Both walls step down at the
 same height, so one ledge is sought in the turns of both, and the turns beyond it say nothing of
-the height.
+the height. Turns stand half a pitch apart and more; where between two of them the ledge lies is
+seen by the outline, which above it repeats the turn above, and below it the turn below.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import special
 
+from features.outline import Outline
 from features.turns import Turns
 
 Floats = NDArray[np.float64]
@@ -21,31 +24,60 @@ FEWEST = 10  # of both walls: fewer fit any ledge
 SIDE = 3  # of both walls, on either level
 DROP_PX, CLEAR, SHARPER = 2.0, 3.0, 0.8  # px; of what is left over; of what a line leaves over
 STEEP = 0.5  # of the drop: what the wall's own taper does from turn to turn is less
-# of the way from the last turn above to the first one below: where turns do not tell on which side
-# of a ledge a height lies, the wall above is taken (a convention)
-ABOVE = 0.9
+AROUND = 1.0  # of a pitch: so far beyond the two turns it stands between, a ledge may lie
+HALF = 0.5
+ASTRAY_PX = 4.0  # std of a height, known from platform and apex, about a ledge (simulated)
 
 
-def on_its_level(turns: Turns, others: Turns | None, z_px: float) -> Turns:
+@dataclass(frozen=True, slots=True, eq=False)
+class Level:
+    """The turns on a height's side of a ledge; what the ledge changes there, px, and its doubt."""
+
+    turns: Turns
+    off_px: float = 0.0
+    std_px: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Ledge:
+    """Turns of both walls between which a ledge stands, and how far the walls step out there."""
+
+    above_px: float
+    below_px: float
+    step_px: float
+
+
+def on_its_level(
+    both: tuple[Turns, Turns | None], z_px: float, outline: Outline, *, pitch_px: float
+) -> Level:
     """The turns on the same side of a ledge as a height; all where there is none.
 
     Parameters
     ----------
-    turns, others : Turns
+    both : tuple of Turns
         Of one wall and of the other.
     z_px : float
+    outline : Outline
+    pitch_px : float
     """
+    turns, others = both
     ledge = _ledge(turns, others, z_px) if others else None
     if ledge is None:
-        return turns
-    kept = turns.z_px < ledge if z_px <= ledge else turns.z_px > ledge
+        return Level(turns)
+    reach = AROUND * pitch_px
+    seen = _where_seen(outline, ledge.above_px - reach, ledge.below_px + reach, pitch_px)
+    below = float(np.mean([special.ndtr((z_px - z) / ASTRAY_PX) for z in seen]))
+    cut = float(np.mean(seen))
+    kept = turns.z_px > cut if below > HALF else turns.z_px < cut
     if kept.sum() < 2:
-        return turns
-    return replace(turns, z_px=turns.z_px[kept], distance_px=turns.distance_px[kept])
+        return Level(turns)
+    some = replace(turns, z_px=turns.z_px[kept], distance_px=turns.distance_px[kept])
+    off = ledge.step_px * (below - float(below > HALF))
+    return Level(some, off, abs(ledge.step_px) * float(np.sqrt(below * (1 - below))))
 
 
-def _ledge(turns: Turns, others: Turns, z_px: float) -> float | None:
-    """Height of the clearest ledge among the turns of both walls near a height."""
+def _ledge(turns: Turns, others: Turns, z_px: float) -> _Ledge | None:
+    """Between which turns of both walls the clearest ledge near a height stands."""
     near = [np.argsort(np.abs(t.z_px - z_px))[: t.near + MORE] for t in (turns, others)]
     z = np.concatenate([turns.z_px[near[0]], others.z_px[near[1]]])
     distance = np.concatenate([turns.distance_px[near[0]], others.distance_px[near[1]]])
@@ -66,8 +98,19 @@ def _ledge(turns: Turns, others: Turns, z_px: float) -> float | None:
     clear = step < -max(DROP_PX, CLEAR * left) and left < SHARPER * straight
     if not clear or abs(slope) * each > STEEP * abs(step):
         return None
-    above, below = z[places[best] - 1], z[places[best]]
-    return float(above + ABOVE * (below - above))
+    return _Ledge(float(z[places[best] - 1]), float(z[places[best]]), float(step))
+
+
+def _where_seen(outline: Outline, from_px: float, to_px: float, pitch_px: float) -> list[float]:
+    """Where between two heights either wall changes over from the turn above to the one below."""
+    z, seen = outline.z_px[outline.between(from_px, to_px)], []
+    for wall in (outline.left_px, outline.right_px):
+        upper, here, lower = (
+            np.interp(z + off, outline.z_px, wall) for off in (-pitch_px, 0.0, pitch_px)
+        )
+        above = (here - (upper + lower) / 2) * (upper - lower)
+        seen.append(float(z[min(int(np.argmax(np.cumsum(above))) + 1, len(z) - 1)]))
+    return seen
 
 
 def _both_walls(mine: Floats, cut: int) -> bool:
