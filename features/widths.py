@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from features.bumps import bump_at
-from features.grain import NO_GRAIN, Grain, find_grain
+from features.grain import NO_GRAIN, Grain, astray_px, find_grain
 from features.hidden_roots import with_hidden_roots
 from features.ledge import Level, on_its_level
 from features.outline import Outline
@@ -32,6 +32,7 @@ LEFT_OVER = 0.08  # of a mean turn's swing: what a fit of one turn may leave ove
 # of the half height looked at: how far off a height may be; of how far the walls stand apart about
 # an axis that runs midway: what both together are then wrong by, or the outer one alone (simulated)
 SLOPING, UNLIKE, OUTER = 0.25, 0.45, 0.4
+SEEN = 0.85  # probability from which what stands out of a wall is turns, not grains
 HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
 
 
@@ -63,7 +64,8 @@ def fit_walls(
     )
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     zone = (thread.from_px, thread.to_px) if thread.pitch_px else (0.0, 0.0)
-    grain = NO_GRAIN if thread.pitch_px else find_grain(strip, outline)
+    turns = thread.probability >= SEEN
+    grain = NO_GRAIN if thread.pitch_px else find_grain(strip, outline, turns=turns)
     return Walls(strip, outline, left, right, zone, pitch, grain)
 
 
@@ -145,8 +147,14 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
 
 def _smooth(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
     """A smooth wall, known less well the more it slopes: a height is not known to the pixel."""
+    astray = astray_px(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     smooth = smooth_wall_at(
-        walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
+        walls.strip,
+        walls.outline,
+        wall.side,
+        z_px,
+        reach_px,
+        lambda blur: walls.grain.reach_at(blur, astray),
     )
     line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     if not smooth or line is None:
