@@ -125,7 +125,7 @@ def read_implant(
     if findings["vents"].state == "present":
         holes = find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)
     measures = _lengths(body, rim)
-    measures |= _thread_measures(body, fine, measures["core_width"])
+    measures |= _thread_measures(body, fine, measures)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {"tilt_deg": body.helix.tilt_deg}
     return ImplantReading(
@@ -188,6 +188,8 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
         apart_px=0.5 * body.length_px,
         faint=body.gap_map.faint,
     )
+    if told["coronal_width"] and told["apical_width"] and not taper:  # walls that are no implant's
+        told |= dict.fromkeys(UNSURE, taper)
     told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
     return told | {"length": span.length(body), "taper_deg": taper}
 
@@ -209,8 +211,12 @@ def _sure_enough(width: Quantity, most: float) -> Quantity:
     return NotMeasured(f"the wall there is too uneven to tell the width better than ±{share} %")
 
 
-def _thread_measures(body: Body, fine: Thread | None, core: Quantity) -> dict[str, Quantity]:
-    thread = body.thread
+def _thread_measures(
+    body: Body, fine: Thread | None, lengths: Mapping[str, Quantity]
+) -> dict[str, Quantity]:
+    thread, core, taper = body.thread, lengths["core_width"], lengths["taper_deg"]
+    if not core and core == taper:  # the turns are on walls that are no implant's
+        return dict.fromkeys(("thread_pitch", "thread_depth", "collar_height"), core)
     height = collar.collar_height(thread, fine, platform=body.platform, length_px=body.length_px)
     return {
         "thread_pitch": _pitch(body),
