@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 
 MORE = 2  # turns looked at beyond those that speak for a height
 FEWEST = 10  # of both walls: fewer fit any ledge
+FEWEST_LEFT = 2  # of one wall on a level
 SIDE = 3  # of both walls, on either level
 DROP_PX, CLEAR, SHARPER = 2.0, 3.0, 0.8  # px; of what is left over; of what a line leaves over
 STEEP = 0.5  # of the drop: what the wall's own taper does from turn to turn is less
@@ -61,24 +62,42 @@ def on_its_level(
     pitch_px : float
     """
     turns, others = both
-    ledge = _ledge(turns, others, z_px) if others else None
+    ledge = _nearest_ledge(turns, others, z_px) if others else None
     if ledge is None:
         return Level(turns)
     reach = AROUND * pitch_px
     seen = _where_seen(outline, ledge.above_px - reach, ledge.below_px + reach, pitch_px)
     below = float(np.mean([special.ndtr((z_px - z) / ASTRAY_PX) for z in seen]))
     cut = float(np.mean(seen))
-    kept = turns.z_px > cut if below > HALF else turns.z_px < cut
-    if kept.sum() < 2:
+    left = [_beyond(some, cut, below=below > HALF) for some in both]
+    if left[0] is None:
         return Level(turns)
-    some = replace(turns, z_px=turns.z_px[kept], distance_px=turns.distance_px[kept])
     off = ledge.step_px * (below - float(below > HALF))
-    return Level(some, off, abs(ledge.step_px) * float(np.sqrt(below * (1 - below))))
+    std = abs(ledge.step_px) * float(np.sqrt(below * (1 - below)))
+    # a body may step down more than once
+    further = on_its_level((left[0], left[1]), z_px, outline, pitch_px=pitch_px)
+    return Level(further.turns, off + further.off_px, float(np.hypot(std, further.std_px)))
 
 
-def _ledge(turns: Turns, others: Turns, z_px: float) -> _Ledge | None:
-    """Between which turns of both walls the clearest ledge near a height stands."""
-    near = [np.argsort(np.abs(t.z_px - z_px))[: t.near + MORE] for t in (turns, others)]
+def _beyond(turns: Turns | None, cut_px: float, *, below: bool) -> Turns | None:
+    """Turns above or below a height; None of fewer than two."""
+    if turns is None:
+        return None
+    kept = turns.z_px > cut_px if below else turns.z_px < cut_px
+    if kept.sum() < FEWEST_LEFT:
+        return None
+    return replace(turns, z_px=turns.z_px[kept], distance_px=turns.distance_px[kept])
+
+
+def _nearest_ledge(turns: Turns, others: Turns, z_px: float) -> _Ledge | None:
+    """The ledge near a height; where many turns show none, as where there are two, that of few."""
+    many = _ledge(turns, others, z_px, turns.near + MORE)
+    return many or _ledge(turns, others, z_px, FEWEST // 2)
+
+
+def _ledge(turns: Turns, others: Turns, z_px: float, many: int) -> _Ledge | None:
+    """Between which turns of so many near a height on either wall the clearest ledge stands."""
+    near = [np.argsort(np.abs(t.z_px - z_px))[:many] for t in (turns, others)]
     z = np.concatenate([turns.z_px[near[0]], others.z_px[near[1]]])
     distance = np.concatenate([turns.distance_px[near[0]], others.distance_px[near[1]]])
     mine = np.repeat([1.0, 0.0], [len(some) for some in near])
