@@ -18,7 +18,7 @@ from features.strip import Strip
 EVEN_TEXTURE, ASTRAY, TOO_FAR = 0.2, 0.4, 0.08
 # times the bone's: the fall of grey at a wall that is lost in it, and at one that is as sure as
 # any (simulated)
-LOST, CLEAR = 1.0, 3.0
+LOST, CLEAR = 1.0, 4.0
 STEEPEST = 95  # percentile of the falls within bone
 BESIDE, BESIDE_PX, FAR = 0.04, 5.0, 0.35  # of the body's width: from where to where bone is seen
 FEWEST = 50  # samples of bone

@@ -24,6 +24,7 @@ FEWEST = 10  # of both walls: fewer fit any ledge
 FEWEST_LEFT = 2  # of one wall on a level
 SIDE = 3  # of both walls, on either level
 DROP_PX, CLEAR, SHARPER = 2.0, 3.0, 0.8  # px; of what is left over; of what a line leaves over
+CLEARER = 5.0  # … of few turns: a hole that cuts one of them on either wall is no ledge
 STEEP = 0.5  # of the drop: what the wall's own taper does from turn to turn is less
 AROUND = 1.0  # of a pitch: so far beyond the two turns it stands between, a ledge may lie
 HALF = 0.5
@@ -92,10 +93,12 @@ def _beyond(turns: Turns | None, cut_px: float, *, below: bool) -> Turns | None:
 def _nearest_ledge(turns: Turns, others: Turns, z_px: float) -> _Ledge | None:
     """The ledge near a height; where many turns show none, as where there are two, that of few."""
     many = _ledge(turns, others, z_px, turns.near + MORE)
-    return many or _ledge(turns, others, z_px, FEWEST // 2)
+    return many or _ledge(turns, others, z_px, FEWEST // 2, clear=CLEARER)
 
 
-def _ledge(turns: Turns, others: Turns, z_px: float, many: int) -> _Ledge | None:
+def _ledge(
+    turns: Turns, others: Turns, z_px: float, many: int, *, clear: float = CLEAR
+) -> _Ledge | None:
     """Between which turns of so many near a height on either wall the clearest ledge stands."""
     near = [np.argsort(np.abs(t.z_px - z_px))[:many] for t in (turns, others)]
     z = np.concatenate([turns.z_px[near[0]], others.z_px[near[1]]])
@@ -114,8 +117,8 @@ def _ledge(turns: Turns, others: Turns, z_px: float, many: int) -> _Ledge | None
     best = int(np.argmin([left for _, left in fits]))
     (*_, slope, step), left = fits[best]
     each = float(np.ptp(z)) / max(near[0].size - 1, 1)
-    clear = step < -max(DROP_PX, CLEAR * left) and left < SHARPER * straight
-    if not clear or abs(slope) * each > STEEP * abs(step):
+    seen = step < -max(DROP_PX, clear * left) and left < SHARPER * straight
+    if not seen or abs(slope) * each > STEEP * abs(step):
         return None
     return _Ledge(float(z[places[best] - 1]), float(z[places[best]]), float(step))
 
