@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from features import (
     apex,
     bore,
+    clear_wall,
     collar,
     crest,
     helix,
@@ -28,7 +29,7 @@ from features.findings import all_findings, find_hole
 from features.fine_thread import micro_threads
 from features.marks import ImplantMark
 from features.quality import quality_notes
-from features.quantity import NotMeasured, Quantity, from_parts, parts_of
+from features.quantity import NotMeasured, Quantity
 from features.screw_gap import Gap, below_screw, find_faint_gap, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
@@ -47,11 +48,11 @@ FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
     *("inset", "solid", "dense"),
 )
-EVEN_TEXTURE, ASTRAY = 0.2, 0.4  # of the contrast; of the width (simulated ceramic bodies)
+HEIGHTS = {"platform_width": 0.0, "coronal_width": 0.25, "core_width": 0.5, "apical_width": 0.75}
+BONE = 0.08  # of the length: so far above and below a height its walls are held to the bone beside
 # std of a width, and of a pitch, as a part of it, beyond which it tells too little (judgements)
 UNSURE = {"coronal_width": 0.04, "apical_width": 0.031, "core_width": 0.055}
 UNSURE_PITCH = 0.0145
-TOO_FAR = 0.08  # of the width: less sure than a look at the film (a judgement)
 RIM_CLICK_PX = 3.0  # a marked rim may lie so much farther out
 UNREAD = NotMeasured("the implant was not read")
 
@@ -124,7 +125,7 @@ def read_implant(
     if findings["vents"].state == "present":
         holes = find_vent(body.gap_map, hole, tip_px=body.tip_px, width_px=body.width_px)
     measures = _lengths(body, rim)
-    measures |= _thread_measures(body, fine, measures["core_width"])
+    measures |= _thread_measures(body, fine, measures)
     measures |= _bore_measures(channel)
     measures |= _crests(body) | {"tilt_deg": body.helix.tilt_deg}
     return ImplantReading(
@@ -179,7 +180,7 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
         "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
         "core_width": core_width(body, reach),
     }
-    told = {key: _less_sure(width, body.gap_map.texture) for key, width in found.items()}
+    told = {key: _less_sure(body, width, HEIGHTS[key]) for key, width in found.items()}
     # two widths too unsure to be told may still tell a cone from a rod
     taper = widths.taper(
         told["coronal_width"],
@@ -187,18 +188,19 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
         apart_px=0.5 * body.length_px,
         faint=body.gap_map.faint,
     )
+    if told["coronal_width"] and told["apical_width"] and not taper:  # walls that are no implant's
+        told |= dict.fromkeys(UNSURE, taper)
     told |= {key: _sure_enough(told[key], most) for key, most in UNSURE.items()}
     return told | {"length": span.length(body), "taper_deg": taper}
 
 
-def _less_sure(width: Quantity, texture: float) -> Quantity:
-    """Where the bone beside swings by a good part of the metal's contrast, walls follow it."""
-    if not width or texture < EVEN_TEXTURE:
+def _less_sure(body: Body, width: Quantity, share: float) -> Quantity:
+    """A width at a share of the length: walls may follow bone that swings as the metal does."""
+    texture, height, reach = body.gap_map.texture, body.height(share), BONE * body.length_px
+    if texture < clear_wall.EVEN_TEXTURE:
         return width
-    astray = ASTRAY * (texture - EVEN_TEXTURE) * width.value
-    if astray > TOO_FAR * width.value:
-        return NotMeasured("the bone beside is as uneven as the implant is bright: no sure wall")
-    return from_parts(width.value, width.unit, **parts_of(width), bone=astray)
+    clear = clear_wall.clearness(body.strip, body.outline, (height - reach, height + reach))
+    return clear_wall.less_sure_in_bone(width, texture, clear)
 
 
 def _sure_enough(width: Quantity, most: float) -> Quantity:
@@ -209,8 +211,12 @@ def _sure_enough(width: Quantity, most: float) -> Quantity:
     return NotMeasured(f"the wall there is too uneven to tell the width better than ±{share} %")
 
 
-def _thread_measures(body: Body, fine: Thread | None, core: Quantity) -> dict[str, Quantity]:
-    thread = body.thread
+def _thread_measures(
+    body: Body, fine: Thread | None, lengths: Mapping[str, Quantity]
+) -> dict[str, Quantity]:
+    thread, core, taper = body.thread, lengths["core_width"], lengths["taper_deg"]
+    if not core and core == taper:  # the turns are on walls that are no implant's
+        return dict.fromkeys(("thread_pitch", "thread_depth", "collar_height"), core)
     height = collar.collar_height(thread, fine, platform=body.platform, length_px=body.length_px)
     return {
         "thread_pitch": _pitch(body),

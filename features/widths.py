@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from features.bumps import bump_at
-from features.grain import NO_GRAIN, Grain, find_grain
+from features.grain import NO_GRAIN, Grain, astray_px, find_grain
 from features.hidden_roots import with_hidden_roots
-from features.ledge import on_its_level
+from features.ledge import Level, on_its_level
 from features.outline import Outline
 from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.smooth_wall import rough_px, smooth_wall_at, straight_line
@@ -17,7 +17,6 @@ from features.strip import Strip
 from features.threaded_wall import Wall, fit_wall
 from features.threads import Thread
 from features.turn_check import Fitted, held_to_outline
-from features.turns import Turns
 
 # per side: bodies with a back taper stay above the first, whatever is a body above the second (from
 # memory)
@@ -33,6 +32,7 @@ LEFT_OVER = 0.08  # of a mean turn's swing: what a fit of one turn may leave ove
 # of the half height looked at: how far off a height may be; of how far the walls stand apart about
 # an axis that runs midway: what both together are then wrong by, or the outer one alone (simulated)
 SLOPING, UNLIKE, OUTER = 0.25, 0.45, 0.4
+SEEN = 0.85  # probability from which what stands out of a wall is turns, not grains
 HIDDEN_SHARE = 0.12  # of the other wall's depth, where roots are hidden on this one (simulated)
 
 
@@ -64,7 +64,8 @@ def fit_walls(
     )
     pitch = thread.pitch_px.value if thread.pitch_px else 0.0
     zone = (thread.from_px, thread.to_px) if thread.pitch_px else (0.0, 0.0)
-    grain = NO_GRAIN if thread.pitch_px else find_grain(strip, outline)
+    turns = thread.probability >= SEEN
+    grain = NO_GRAIN if thread.pitch_px else find_grain(strip, outline, turns=turns)
     return Walls(strip, outline, left, right, zone, pitch, grain)
 
 
@@ -128,7 +129,8 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
     reached = MISSED if turns and turns.among(z_px) else NEARLY
     if turns is not None and turns.beyond_px(z_px) <= reached * walls.pitch_px:
         other = walls.right if wall is walls.left else walls.left
-        level = on_its_level(turns, other.roots if roots else other.crests, z_px)
+        beside = other.roots if roots else other.crests
+        level = on_its_level((turns, beside), z_px, walls.outline, pitch_px=walls.pitch_px)
         return _by_turns(walls, wall, level, z_px, roots=roots)
     smooth = _smooth(walls, wall, z_px, reach_px)
     if turns is None:
@@ -137,7 +139,7 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
         return _less_the_thread(wall, z_px, smooth)
     if turns.beyond_px(z_px) > FLUTED * float(np.ptp(walls.zone_px)):
         return _over_bumps(walls, wall, z_px, reach_px, smooth, roots=False)
-    threaded, cell = _by_turns(walls, wall, turns, z_px, roots=False), wall.cell_at(z_px)
+    threaded, cell = _by_turns(walls, wall, Level(turns), z_px, roots=False), wall.cell_at(z_px)
     depth = cell.depth_px if cell else 0.0
     cut = smooth and threaded and smooth.value < threaded.value - CUT * depth
     return threaded if cut else smooth  # flutes cut a thread's crests down to its roots
@@ -145,8 +147,14 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
 
 def _smooth(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
     """A smooth wall, known less well the more it slopes: a height is not known to the pixel."""
+    astray = astray_px(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     smooth = smooth_wall_at(
-        walls.strip, walls.outline, wall.side, z_px, reach_px, walls.grain.reach_px
+        walls.strip,
+        walls.outline,
+        wall.side,
+        z_px,
+        reach_px,
+        lambda blur: walls.grain.reach_at(blur, astray),
     )
     line = straight_line(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     if not smooth or line is None:
@@ -173,7 +181,7 @@ def _over_bumps(
     return from_parts(value, "px", **parts_of(smooth) | {"uneven_wall": uneven})
 
 
-def _by_turns(walls: Walls, wall: Wall, turns: Turns, z_px: float, *, roots: bool) -> Quantity:
+def _by_turns(walls: Walls, wall: Wall, level: Level, z_px: float, *, roots: bool) -> Quantity:
     """The crests or roots near a height."""
     cell = wall.cell_at(z_px)
     if cell is None:
@@ -181,9 +189,11 @@ def _by_turns(walls: Walls, wall: Wall, turns: Turns, z_px: float, *, roots: boo
     offset = cell.root_px if roots else cell.crest_px
     if not offset:
         return offset
-    here, std = turns.at(z_px)
+    here, std = level.turns.at(z_px)
     doubt = 0.0
-    if turns is (wall.roots if roots else wall.crests):  # at a ledge the outline shows both levels
+    if level.turns is (
+        wall.roots if roots else wall.crests
+    ):  # at a ledge the outline shows both levels
         turn = Fitted(z_px, here, walls.pitch_px, cell.depth_px, roots)
         here, doubt = held_to_outline(walls.outline, wall.side, turn)
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
@@ -191,7 +201,9 @@ def _by_turns(walls: Walls, wall: Wall, turns: Turns, z_px: float, *, roots: boo
     uneven = float(np.sqrt(share**2 + std**2 + doubt**2))
     unlike = cell.depth_px * max(float(np.sqrt(cell.misfit)) - LEFT_OVER, 0.0)
     parts = parts_of(offset) | {"thread_depth": float(np.hypot(deep, unlike))}
-    return from_parts(here, "px", **parts, uneven_wall=uneven)
+    # a ledge is one for both walls
+    parts |= {"uneven_wall": uneven, "ledge": float(np.sqrt(2)) * level.std_px}
+    return from_parts(here + level.off_px, "px", **parts)
 
 
 def _less_the_thread(wall: Wall, z_px: float, smooth: Quantity) -> Quantity:

@@ -73,6 +73,13 @@ def test_two_widths_too_unsure_to_be_told_still_tell_the_taper(monkeypatch):
     assert told["taper_deg"].interval[0] < 3.0 < told["taper_deg"].interval[1]
 
 
+def test_walls_that_part_as_no_implants_do_tell_no_width_and_no_thread():
+    found = read(film_of(knots((0.0, 1.5), (10.0, 1.5 + 10 * np.tan(np.radians(5.0)))))).measures
+    for key in ("coronal_width", "apical_width", "core_width", "thread_pitch", "thread_depth"):
+        assert "part toward the apex" in found[key].reason
+    assert found["length"]
+
+
 @pytest.mark.parametrize("swap", [False, True])
 def test_the_platform_ends_may_come_in_either_order(swap):
     pixels, truth = smooth()
