@@ -4,51 +4,38 @@ Seen end on it is a window; seen from its side it takes the same share of metal 
 one height, and no row dips beside its neighbours; in between it is a smear across part of the
 width. In all of them the metal that is missing along each ray follows from the hole's size and
 turn alone. So the film's grey is turned into metal, with the body's own rise from rim to middle as
-the key, and what is missing is compared with holes of all sizes and turns.
+the key, and what is missing is compared with holes of all sizes and turns, and with hollows round
+the axis.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, special
+from scipy import ndimage
 
 from features.gaps import GapMap
-from features.hole_ends import hole_ends
+from features.hole_judge import Likeness, Rows, probability, rows_of
+from features.hole_shapes import ACROSS, STEP, holes, hollows, steps, window
 from features.outline import Outline
 from features.smoothing import blurred
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
 
-# lengths below are in half widths of the body; what is "simulated" was set on simulated films
-STEP = 0.05
-ACROSS = np.linspace(-0.85, 0.85, 18)
-ALONG_RAY = np.linspace(-1.0, 1.0, 81)
+# lengths below are in half widths of the body
 HALF_HEIGHTS = (0.2, 0.28, 0.36, 0.45, 0.6, 0.8, 1.0)  # holes of 0.9 to 3.5 mm: from memory
-HALF_WIDTHS = (0.2, 0.28, 0.36, 0.45)
-LONGEST = 2.6  # height over width of an oblong hole: from memory
-TURNS_DEG = (0.0, 30.0, -30.0, 60.0, -60.0, 90.0)  # 0: end on; a model is broad enough for 15
-EDGE_BLUR = (1.0, 0.8)  # steps along and across: how soft a film shows an edge
-BESIDE = 0.6  # sound metal above and below, to compare with
 HIGHEST = 0.25  # of the length from the platform
 CLOSED_BELOW, FARTHEST = 0.3, 4.2  # metal below a hole; how far its middle lies from the apex
 CURVES = (0.05, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0)  # how fast a tone saturates
 LEAST, MOST = 0.4, 2.5  # of the metal a hole takes: less or more is another thing
-# Logistic regression on 1394 simulated clinical films, each as often as it would come; one body in
-# four is taken to have a hole, as what nobody has papers for is often of an older form (from
-# memory). In ten-fold cross-validation 88 of 100 detectable holes were found, and 3.5 invented on
-# 100 films without one.
-BASE, BELOW, SWING, TURNED = 2.44, 5.41, 4.56, 7.04
-MISSING, GOES_ON, STANDS_OUT = 1.9, -2.89, 1.68
-MIDDLE = 0.28  # where its own rows are compared with those above and below
-# a channel seems to end in a hole that it runs into: half widths above its end that are half as
-# good as below it, and how fast that fades
-AT_END, FADES = 0.3, 0.15
+HOLLOW_LEAST, HOLLOW_MOST = 0.35, 1.6  # of that of a hollow round the axis
+NARROWEST, WIDEST = 0.2, 1.6  # of the half width: rows beyond are no longer the same body
+PLACES, APART, NEAREST = 3, 0.5, 0.2  # looked at for one height; of it, and at least, between them
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,19 +68,6 @@ class CrossHole:
         return self.probability >= 0.5
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Seen:
-    """Metal missing on the body's lower part, (Z, U), and what bears on a hole in it."""
-
-    z_px: Floats
-    half_px: float
-    missing: Floats
-    middle: Floats  # (Z,), of that, the mean about the axis
-    turn_rows: int
-    tip_px: float
-    channel_end_px: float
-
-
 def find_cross_hole(
     strip: Strip,
     outline: Outline,
@@ -119,37 +93,42 @@ def find_cross_hole(
     z = np.arange(HIGHEST * tip_px, tip_px - STEP * half, STEP * half)
     if gaps.faint or len(z) < 2:
         return None
-    rows = max(round(pitch_px / half / STEP), 1) if pitch_px else 1
-    grey = _rows_across(strip, outline, z, half)
-    missing = _missing(grey, gaps.beside, _tone(grey[z < 0.9 * tip_px], gaps.beside))
-    if rows > 1:
-        missing = ndimage.uniform_filter1d(missing, rows, axis=0)
-    middle = missing[:, np.abs(ACROSS) < MIDDLE].mean(axis=1)
-    seen = _Seen(z, half, missing, middle, rows, tip_px, channel_end_px)
-    return _most_alike(list(_best_of_each(seen)))
+    turn_rows = max(steps(pitch_px / half), 1) if pitch_px else 1
+    left, right = _walls(outline, z)
+    grey = _rows_across(strip, z, left, right, half)
+    tone = _tone(grey[z < 0.9 * tip_px], gaps.beside)
+    chord = np.clip((left + right) / 2 / half, NARROWEST, WIDEST)
+    missing = _missing(grey, gaps.beside, tone, chord)
+    ends = {"tip_px": tip_px, "channel_end_px": channel_end_px}
+    return _most_alike(
+        list(_likeliest_of_each(rows_of(missing, turn_rows, z, half, **ends), turn_rows))
+    )
 
 
-def _most_alike(holes: list[CrossHole]) -> CrossHole | None:
+def _most_alike(found: list[CrossHole]) -> CrossHole | None:
     """The likeliest hole, of the size most alike to what is seen at its place."""
-    likeliest = max(holes, key=lambda hole: hole.probability, default=None)
+    likeliest = max(found, key=lambda hole: hole.probability, default=None)
     if likeliest is None:
         return None
-    there = [h for h in holes if abs(h.z_px - likeliest.z_px) < likeliest.half_height_px]
+    there = [h for h in found if abs(h.z_px - likeliest.z_px) < likeliest.half_height_px]
     alike = max(there, key=lambda hole: hole.likeness)
     return replace(alike, probability=likeliest.probability)
 
 
-def _missing(grey: Floats, beside: float, tone: tuple[float, float]) -> Floats:
-    """Metal missing along every ray, as part of the chord in the middle."""
+def _missing(grey: Floats, beside: float, tone: tuple[float, float], chord: Floats) -> Floats:
+    """Metal missing along every ray, as part of the chord in the middle.
+
+    `chord` is that of each row: where a body narrows, less is in the ray and none is missing.
+    """
     tall, fast = tone
     ceiling = 1 - np.exp(-fast)
     share = np.clip((grey - beside) / tall * ceiling, -0.3, 0.999 * ceiling)
     metal = np.clip(-np.log(1 - share) / fast, -0.3, 1.6)
-    return np.asarray(np.sqrt(1 - ACROSS**2) - metal)
+    return np.asarray(chord[:, None] * np.sqrt(1 - ACROSS**2) - metal)
 
 
-def _rows_across(strip: Strip, outline: Outline, z: Floats, half: float) -> Floats:
-    """Grey at the same shares of the half width in every row, (Z, U)."""
+def _walls(outline: Outline, z: Floats) -> tuple[Floats, Floats]:
+    """How far the roots of the walls lie from the axis."""
     smooth = max(len(outline.z_px) // 12, 3)
     left, right = (
         np.interp(
@@ -159,6 +138,11 @@ def _rows_across(strip: Strip, outline: Outline, z: Floats, half: float) -> Floa
         )
         for wall in (outline.left_px, outline.right_px)
     )
+    return left, right
+
+
+def _rows_across(strip: Strip, z: Floats, left: Floats, right: Floats, half: float) -> Floats:
+    """Grey at the same shares of the half width in every row, (Z, U)."""
     t = ((right - left) / 2)[:, None] + ((right + left) / 2)[:, None] * ACROSS[None, :]
     part, side = (
         strip.rows(z[0] - half, z[-1] + half),
@@ -182,93 +166,81 @@ def _tone(grey: Floats, beside: float) -> tuple[float, float]:
     return min(fits)[1:]
 
 
-@cache
-def _holes(half_height: float) -> tuple[tuple[tuple[float, float], ...], Floats]:
-    """Turns and half widths of all holes of one height, and the metal they take, (N, Z, U)."""
-    kinds = tuple(
-        (turn, wide)
-        for wide in HALF_WIDTHS
-        if wide <= half_height <= LONGEST * wide
-        for turn in TURNS_DEG
-    )
-    return kinds, np.stack([_taken(turn, wide, half_height) for turn, wide in kinds])
-
-
-def _taken(turn_deg: float, half_width: float, half_height: float) -> Floats:
-    """Metal a hole with round ends takes out of every ray, as part of the chord in the middle."""
-    z = STEP * np.arange(-_reach(half_height), _reach(half_height) + 1)
-    turn = np.radians(turn_deg)
-    u, y = np.meshgrid(ACROSS, ALONG_RAY, indexing="ij")
-    aside = np.abs(u * np.cos(turn) - y * np.sin(turn))
-    past_end = np.maximum(np.abs(z) - (half_height - half_width), 0.0)
-    open_half = np.sqrt(np.maximum(half_width**2 - past_end**2, 0.0))
-    inside = (u**2 + y**2 <= 1) & (aside[None] < open_half[:, None, None])
-    taken = inside.sum(axis=2) * (ALONG_RAY[1] - ALONG_RAY[0]) / 2
-    return np.asarray(ndimage.gaussian_filter(taken, EDGE_BLUR))
-
-
-def _reach(half_height: float) -> int:
-    return round((half_height + BESIDE) / STEP)
-
-
-def _best_of_each(seen: _Seen) -> Iterator[CrossHole]:
-    """The likeliest place of a hole of each height."""
+def _likeliest_of_each(rows: Rows, turn_rows: int) -> Iterator[CrossHole]:
+    """The places most like holes of each height."""
     for half_height in HALF_HEIGHTS:
-        kinds, taken = _holes(half_height)
-        reach = _reach(half_height)
-        middles = np.arange(reach, len(seen.z_px) - reach, 2)
-        from_apex = (seen.tip_px - seen.z_px[middles]) / seen.half_px
+        around = window(half_height)
+        middles = np.arange(-around[0], len(rows.z_px) - around[-1], 2)
+        from_apex = (rows.tip_px - rows.z_px[middles]) / rows.half_px
         middles = middles[(from_apex > half_height + CLOSED_BELOW) & (from_apex < FARTHEST)]
         if len(middles):
-            yield _best(seen, middles, kinds, taken, half_height)
+            yield from _places(rows, turn_rows, middles, half_height)
 
 
-def _best(
-    seen: _Seen,
-    middles: NDArray[np.intp],
-    kinds: tuple[tuple[float, float], ...],
-    taken: Floats,
-    half_height: float,
-) -> CrossHole:
-    """Compare every place with every hole of one height, and judge the one most alike."""
-    reach = _reach(half_height)
-    if seen.turn_rows > 1:
-        taken = ndimage.uniform_filter1d(taken, seen.turn_rows, axis=1)
-    wanted = _without_line(taken).reshape(len(taken), -1)
-    around = middles[:, None] + np.arange(-reach, reach + 1)
-    found = _without_line(seen.missing[around]).reshape(len(middles), -1)
+def _places(
+    rows: Rows, turn_rows: int, middles: NDArray[np.intp], half_height: float
+) -> Iterator[CrossHole]:
+    """Compare every place with every hole of one height, and judge those most alike."""
+    kinds, taken = holes(half_height)
+    taken = _turned(taken, turn_rows)
+    found = _without_line(rows.missing[middles[:, None] + window(half_height)])
+    found = found.reshape(len(middles), -1)
+    alike = _alike(found, taken, LEAST, MOST)
+    hollow = _alike(found, _turned(hollows(half_height), turn_rows), HOLLOW_LEAST, HOLLOW_MOST)
+    hollow_there = hollow.likeness.max(axis=1)
+    best = alike.likeness.max(axis=1)
+    for place in _apart(rows.z_px[middles] / rows.half_px, best, half_height):
+        kind = int(alike.likeness[place].argmax())
+        turn, half_width = kinds[kind]
+        z_px = float(rows.z_px[middles[place]])
+        like = Likeness(
+            half_height,
+            float(best[place]),
+            float(hollow_there[max(place - 2, 0) : place + 3].max()),
+            float((found[place] ** 2).mean()),
+            float(alike.part[place, kind] * taken[kind].max()),
+        )
+        yield CrossHole(
+            z_px,
+            half_height * rows.half_px,
+            half_width * rows.half_px,
+            abs(turn),
+            like.hole,
+            like.missing,
+            probability(rows, z_px, like),
+        )
+
+
+def _apart(z: Floats, likeness: Floats, half_height: float) -> Iterator[int]:
+    """The places most alike that do not lie about each other."""
+    left = likeness.copy()
+    for _ in range(PLACES):
+        place = int(left.argmax())
+        if left[place] <= 0:
+            return
+        yield place
+        left[np.abs(z - z[place]) < max(APART * half_height, NEAREST)] = 0.0
+
+
+def _turned(taken: Floats, turn_rows: int) -> Floats:
+    """A turn of the thread averaged out, as in the rows."""
+    return taken if turn_rows < 2 else ndimage.uniform_filter1d(taken, turn_rows, axis=1)
+
+
+class _Alike(NamedTuple):
+    """Correlation of places with shapes, 0 where their metal is another, and that metal, (P, N)."""
+
+    likeness: Floats
+    part: Floats
+
+
+def _alike(found: Floats, shapes: Floats, least: float, most: float) -> _Alike:
+    wanted = _without_line(shapes).reshape(len(shapes), -1)
     power, swing = (wanted**2).sum(axis=1), (found**2).sum(axis=1)
     match = found @ wanted.T
     alike = match / np.sqrt(power * swing[:, None] + 1e-9)
     part = match / np.maximum(power, 1e-9)
-    fitting = np.where((part > LEAST) & (part < MOST), alike, 0.0)
-    place, kind = np.unravel_index(fitting.argmax(), fitting.shape)
-    likeness = float(fitting[place, kind])
-    z = float(seen.z_px[middles[place]])
-    turn, half_width = kinds[kind]
-    end_on = max(float(alike[place, n]) for n, (other, _) in enumerate(kinds) if other == 0)
-    below = (z - seen.channel_end_px) / seen.half_px
-    apart, to_tip = (seen.z_px - z) / seen.half_px, (seen.tip_px - z) / seen.half_px
-    goes_on, stands_out = hole_ends(seen.middle, apart, half_height, to_tip)
-    missing = float(part[place, kind] * taken[kind].max())
-    weight = (
-        BASE
-        + BELOW * special.expit((below + AT_END) / FADES)
-        + SWING * np.log(np.sqrt(max(swing[place], 1e-9) / found.shape[1]))
-        + TURNED * (likeness - end_on)
-        + MISSING * missing
-        + GOES_ON * goes_on
-        + STANDS_OUT * stands_out
-    )
-    return CrossHole(
-        z,
-        half_height * seen.half_px,
-        half_width * seen.half_px,
-        abs(turn),
-        likeness,
-        missing,
-        float(special.expit(weight)) if likeness > 0 else 0.0,
-    )
+    return _Alike(np.where((part > least) & (part < most), alike, 0.0), part)
 
 
 def _without_line(rows: Floats) -> Floats:
