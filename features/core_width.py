@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from features import widths
 from features.body import Body
+from features.fine_thread import runs_on_at
 from features.hidden_roots import turns_behind
 from features.quantity import Measured, NotMeasured, Quantity
 from features.thread_depth import thread_depth
@@ -13,6 +14,7 @@ HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its
 # chance of a thread from which its core may lie below the envelope, and from which it surely does
 LIKELY, SEEN = 0.4, 0.85
 COVERING = "the turns cover each other's roots on a beam so far off square"
+MIDDLE = 0.38, 0.62  # of the length: walls beside the height at which the core is taken
 COVERED = 1.0  # turns behind a root: so much metal stands all along its ground (derived)
 
 
@@ -47,4 +49,7 @@ def _unclear(body: Body) -> str:
         return "whether the walls have a thread is not clear, so neither is their core"
     if least_depth_px(body.outline) > HIDDEN * body.width_px:
         return "the walls are so uneven that a deep thread could hide, and its core"
+    top, bottom = (share * body.length_px for share in MIDDLE)
+    if runs_on_at(body.strip, body.outline, top, bottom):
+        return "turns too fine to show how deep their roots lie run down the body"
     return ""

@@ -36,6 +36,12 @@ def test_turns_without_a_pitch_tell_no_core(chance, why):
     assert why in core.core_width(seen, 10.0).reason
 
 
+def test_turns_finer_than_a_thread_is_looked_for_tell_no_core():
+    body = body_of(threaded(pitch_mm=0.24, depth_mm=0.2, tilt_deg=3.0))
+    assert not body.thread.pitch_px  # 6 % of the width
+    assert "too fine" in core.core_width(body, 10.0).reason
+
+
 @pytest.mark.parametrize(("hidden", "there"), [(0.03, True), (0.07, False)])
 def test_where_a_deep_thread_could_hide_the_core_is_not_said_to_be_the_envelope(
     hidden, there, monkeypatch
