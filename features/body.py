@@ -43,6 +43,7 @@ class Body:
     helix: Helix
     slant: Slant
     opened: float  # probability that the body is hollow and open at the apex
+    holed: bool  # whether rows of holes go through its wall
     end_shape: EndShape | None
 
     @property
@@ -105,7 +106,7 @@ def find_body(
     notes += [note] if note else []
     platform = collar.platform_plane(edge, rim_px, slant)
     found = (strip, outline, mark, edge, rim_px, platform, tip, thread, walls, gap_map, helix)
-    return Body(*found, slant, opened, shape), notes
+    return Body(*found, slant, opened, holed, shape), notes
 
 
 def _walls(

@@ -12,7 +12,7 @@ from features.channel_dip import rough_width, row_widths, sharp_dip
 from features.channel_end import channel_alone, floor_at, parallel_end, pierced_from
 from features.channel_ledge import below_a_ledge
 from features.channel_mouth import read_mouth
-from features.channel_part import LOWEST_END
+from features.channel_part import LOWEST_END, Part
 from features.channel_rows import channel_rows, row_dip, seen_at
 from features.channel_wall import tapped_wall
 from features.channel_width import (
@@ -120,8 +120,8 @@ def measure_bore(
     width = part_seen.width(width, faded=faded)
     other = isinstance(width, NotMeasured) and width.reason in NOT_THE_TAP
     below = strip.rows(part.last_px + strip.step_px, part.last_px + BELOW[0] * width_px)
-    single = part.empty_end and not (opened or gaps.faint or np.any(dips[below] > threshold))
-    vague = (faded or other) and single and part_seen.clear > EVEN * part.strongest
+    single = not (gaps.faint or np.any(dips[below] > threshold))
+    vague = (faded or other) and single and part_seen.is_even_end(part)
     end_std = float(np.hypot(0.02 * tip_px + 1.0, VAGUE_STD * width_px * vague))
     end = from_parts(walls.floor_px, "px", channel_end=end_std)
     mouth, cone = read_mouth(
@@ -182,6 +182,10 @@ class _LastPart:
             weak = self.weak
         index = self.opened and not (width and self.deep_px > DEEPER * width.value)
         return weak or (index and self.burnt > ALL_BURNT and self.clear < CLEAR_OPEN_BURNT)
+
+    def is_even_end(self, part: Part) -> bool:
+        """Whether it is the empty end below a screw, as clear where it ends as higher up."""
+        return part.empty_end and not self.opened and self.clear > EVEN * part.strongest
 
     def width(self, width: Quantity, *, faded: bool) -> Quantity:
         """None where its walls are no clearer than its end, as a chamber's never are.

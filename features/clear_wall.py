@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from features.outline import SMOOTH_PX, Outline
-from features.quantity import NotMeasured, Quantity, from_parts, parts_of
+from features.quantity import Measured, NotMeasured, Quantity, from_parts, parts_of
 from features.smoothing import slope_across
 from features.strip import Strip
 
@@ -25,12 +25,12 @@ FEWEST = 50  # samples of bone
 UNSURE = "the bone beside is as uneven as the implant is bright: no sure wall"
 
 
-def less_sure_in_bone(width: Quantity, texture: float, clear: float) -> Quantity:
+def less_sure_in_bone(width: Measured, texture: float, clear: float) -> Quantity:
     """A width, with what bone may draw its walls astray.
 
     Parameters
     ----------
-    width : Quantity in px
+    width : Measured in px
     texture : float
         How far the grey beside the body swings, as part of the body's contrast.
     clear : float
@@ -38,7 +38,7 @@ def less_sure_in_bone(width: Quantity, texture: float, clear: float) -> Quantity
     """
     lost = float(np.clip((CLEAR - clear) / (CLEAR - LOST), 0.0, 1.0))
     astray = ASTRAY * (texture - EVEN_TEXTURE) * lost
-    if not width or astray <= 0:
+    if astray <= 0:
         return width
     if astray > TOO_FAR:
         return NotMeasured(UNSURE)

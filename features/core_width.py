@@ -11,8 +11,7 @@ from features.thread_depth import thread_depth
 from features.thread_search import least_depth_px
 
 HIDDEN = 0.05  # of the body's width: a deeper thread that could hide leaves its core open
-# chance of a thread from which its core may lie below the envelope, and from which it surely does
-LIKELY, SEEN = 0.4, 0.85
+LIKELY = 0.4  # chance of a thread from which its core may lie below the envelope
 COVERING = "the turns cover each other's roots on a beam so far off square"
 MIDDLE = 0.38, 0.62  # of the length: walls beside the height at which the core is taken
 COVERED = 1.0  # turns behind a root: so much metal stands all along its ground (derived)
@@ -43,13 +42,15 @@ def _covered(body: Body, pitch: Measured) -> str:
 
 def _unclear(body: Body) -> str:
     """Why walls without a pitch may not be the core; empty where they are."""
-    if body.thread.probability >= SEEN:  # half of those that bumps told were off by twice their std
+    if (
+        body.thread.probability >= widths.SEEN
+    ):  # half of those that bumps told were off by twice their std
         return "turns are seen, but not how far apart, so neither how deep their roots lie"
     if body.thread.probability >= LIKELY:
         return "whether the walls have a thread is not clear, so neither is their core"
     if least_depth_px(body.outline) > HIDDEN * body.width_px:
         return "the walls are so uneven that a deep thread could hide, and its core"
-    top, bottom = (share * body.length_px for share in MIDDLE)
-    if runs_on_at(body.strip, body.outline, top, bottom):
+    middle = MIDDLE[0] * body.length_px, MIDDLE[1] * body.length_px
+    if runs_on_at(body.strip, body.outline, middle):
         return "turns too fine to show how deep their roots lie run down the body"
     return ""

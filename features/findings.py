@@ -40,19 +40,14 @@ def all_findings(
     `fine` is that of the fine threads at the neck, `above` what stands on the platform, `gapped`
     whether a gap shows beside a screw in the channel.
     """
-    perforations = perforations_finding(
-        body.strip, body.gap_map, tip_px=body.tip_px, width_px=body.width_px
-    )
     return {
         **helix.thread_and_rings(body.thread, body.helix, faint=body.gap_map.faint),
-        "vents": vents.vents_finding(
-            body.gap_map, hole, perforated=perforations.state == "present"
-        ),
+        "vents": vents.vents_finding(body.gap_map, hole, perforated=body.holed),
         "bore": channel.finding,
         "micro_threads": fine,
         "steps": steps_finding(body),
-        "perforations": perforations,
-        "flutes": flutes_finding(body, channel, hole, perforated=perforations.state == "present"),
+        "perforations": perforations_finding(holed=body.holed, faint=body.gap_map.faint),
+        "flutes": flutes_finding(body, channel, hole, perforated=body.holed),
         "inset": inset_finding(above, body.mark),
         "dense": dense_finding(body.strip, body.outline, beside=body.gap_map.beside),
         "solid": solid_finding(channel.finding, above, gapped=gapped, faint=body.gap_map.faint),

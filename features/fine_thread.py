@@ -30,8 +30,7 @@ AT_NECK = Judge(-8.0, 2.2, 2.25, 3.0, 4.0, deep_from=0.06, flattest=0.005, crest
 
 def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding, Thread | None]:
     """Look for a finer comb at the neck than on the body."""
-    width = outline.typical_width_px
-    if FINEST_SHOWN * width < FINEST_PX:
+    if not _shows(outline):
         why = "the film is too coarse to show a fine thread at the neck"
         return Finding("not assessable", 1.0, why), None
     best, best_chance = None, 0.02
@@ -45,34 +44,38 @@ def micro_threads(strip: Strip, outline: Outline, body: Thread) -> tuple[Finding
 
 
 def _looks(strip: Strip, outline: Outline, body: Thread) -> list[Thread]:
-    """The strongest fine comb of the grey along the neck's walls, and of their edge."""
+    """The strongest fine combs along the neck's walls."""
     length, width = strip.axis.length_px, outline.typical_width_px
     coarse, bottom = UNTHREADED * width, NECK_ALONE * length
     if isinstance(body.pitch_px, Measured):
         coarse = body.pitch_px.value
         bottom = min(NECK * length, body.from_px + RUN_IN * coarse)
-    top = 0.01 * length
-    if bottom - top < SHORTEST:
-        return []
-    coarsest = min(FINER * coarse / width, WIDEST)
-    combs = (
-        wall_comb(strip, outline, top, bottom, fineness=NARROW),
-        edge_comb(outline, top, bottom, slow=SLOW),
-    )
-    return [strongest_comb(c, width_px=width, finest=FINEST, coarsest=coarsest) for c in combs]
+    return _combs(strip, outline, (0.01 * length, bottom), min(FINER * coarse / width, WIDEST))
 
 
-def runs_on_at(strip: Strip, outline: Outline, from_px: float, to_px: float) -> bool:
+def runs_on_at(strip: Strip, outline: Outline, between_px: tuple[float, float]) -> bool:
     """Whether turns finer than a body's thread is looked for run along its walls there."""
-    width = outline.typical_width_px
-    if FINEST_SHOWN * width < FINEST_PX or to_px - from_px < SHORTEST:
-        return False
+    found = _combs(strip, outline, between_px, BODY_FINEST) if _shows(outline) else []
+    return any(_chance(one, outline) > SURELY for one in found)
+
+
+def _shows(outline: Outline) -> bool:
+    """Whether a film of this scale shows so fine a thread."""
+    return FINEST_SHOWN * outline.typical_width_px >= FINEST_PX
+
+
+def _combs(
+    strip: Strip, outline: Outline, between_px: tuple[float, float], coarsest: float
+) -> list[Thread]:
+    """The strongest fine comb of the grey along the walls, and of their edge; none if too short."""
+    if between_px[1] - between_px[0] < SHORTEST:
+        return []
     combs = (
-        wall_comb(strip, outline, from_px, to_px, fineness=NARROW),
-        edge_comb(outline, from_px, to_px, slow=SLOW),
+        wall_comb(strip, outline, *between_px, fineness=NARROW),
+        edge_comb(outline, *between_px, slow=SLOW),
     )
-    found = [strongest_comb(c, width_px=width, finest=FINEST, coarsest=BODY_FINEST) for c in combs]
-    return max(_chance(one, outline) for one in found) > SURELY
+    width = outline.typical_width_px
+    return [strongest_comb(c, width_px=width, finest=FINEST, coarsest=coarsest) for c in combs]
 
 
 def _chance(fine: Thread, outline: Outline) -> float:

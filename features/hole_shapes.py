@@ -21,6 +21,9 @@ Floats = NDArray[np.float64]
 STEP = 0.05
 ACROSS = np.linspace(-0.85, 0.85, 18)
 ALONG_RAY = np.linspace(-1.0, 1.0, 161)
+U, Y = ACROSS[:, None], ALONG_RAY[None, :]  # of the places of a cross section
+FROM_AXIS = U**2 + Y**2  # how far they lie from it, squared
+ROUND = FROM_AXIS <= 1  # those in a body
 HALF_WIDTHS = (0.2, 0.28, 0.36, 0.45)  # holes of 0.9 to 2 mm: from memory
 LONGEST = 2.6  # height over width of an oblong hole: from memory
 TURNS_DEG = (0.0, 30.0, -30.0, 60.0, -60.0, 90.0)  # 0: end on; a model is broad enough for 15
@@ -61,8 +64,7 @@ def _through(turn_deg: float, half_width: float, half_height: float) -> Floats:
     """A hole with round ends."""
     past_end = np.maximum(np.abs(STEP * window(half_height)) - (half_height - half_width), 0.0)
     open_half = np.sqrt(np.maximum(half_width**2 - past_end**2, 0.0))
-    u, y = np.meshgrid(ACROSS, ALONG_RAY, indexing="ij")
-    inside = (u**2 + y**2 <= 1) & (_aside(turn_deg)[None] < open_half[:, None, None])
+    inside = ROUND & (_aside(turn_deg)[None] < open_half[:, None, None])
     return np.asarray(ndimage.gaussian_filter(_summed(inside), EDGE_BLUR, mode="nearest"))
 
 
@@ -76,7 +78,7 @@ def hollows(half_height: float) -> Floats:
     shapes = []
     for radius in HOLLOWS:
         point = np.minimum(radius, CONE * np.maximum(half_height - z, 0.0))
-        roof = np.clip(1 + (half_height + z) / -ROOF, 0.0, 1.0)
+        roof = np.clip(1 - (half_height + z) / ROOF, 0.0, 1.0)
         below = z >= -half_height
         flat = radius * (below & (z <= half_height))
         shapes += [point * below, point, radius * np.sqrt(1 - roof**2) * below, flat]
@@ -87,10 +89,9 @@ def hollows(half_height: float) -> Floats:
 @cache
 def rows_of_holes() -> Floats:
     """The metal taken in one row by holes of all turns, alone or in a hollow body, (N, U)."""
-    u, y = np.meshgrid(ACROSS, ALONG_RAY, indexing="ij")
     return _soft_rows(
         [
-            ((u**2 + y**2 < hollow**2) | (_aside(turn) < wide)) & (u**2 + y**2 <= 1)
+            ((hollow**2 > FROM_AXIS) | (_aside(turn) < wide)) & ROUND
             for hollow in ROW_HOLLOWS
             for wide in ROW_WIDTHS
             for turn in ROW_TURNS_DEG
@@ -101,10 +102,9 @@ def rows_of_holes() -> Floats:
 @cache
 def rows_of_hollows() -> Floats:
     """The metal taken in one row by hollows of all radii, (N, U)."""
-    u, y = np.meshgrid(ACROSS, ALONG_RAY, indexing="ij")
     return _soft_rows(
         [
-            ((u - aside) ** 2 + y**2 < radius**2) & (u**2 + y**2 <= 1)
+            ((U - aside) ** 2 + Y**2 < radius**2) & ROUND
             for radius in LONE_HOLLOWS
             for aside in ASIDE
         ]
@@ -114,7 +114,7 @@ def rows_of_hollows() -> Floats:
 def _aside(turn_deg: float) -> Floats:
     """How far places of a cross section lie beside a hole's middle plane, (U, Y)."""
     turn = np.radians(turn_deg)
-    return np.asarray(np.abs(ACROSS[:, None] * np.cos(turn) - ALONG_RAY[None, :] * np.sin(turn)))
+    return np.asarray(np.abs(U * np.cos(turn) - Y * np.sin(turn)))
 
 
 def _summed(inside: NDArray[np.bool_]) -> Floats:

@@ -176,8 +176,10 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
     found = {
         "platform_width": rim,
-        "coronal_width": widths.envelope_at(body.walls, body.height(0.25), reach),
-        "apical_width": widths.envelope_at(body.walls, body.height(0.75), reach),
+        "coronal_width": widths.envelope_at(
+            body.walls, body.height(HEIGHTS["coronal_width"]), reach
+        ),
+        "apical_width": widths.envelope_at(body.walls, body.height(HEIGHTS["apical_width"]), reach),
         "core_width": core_width(body, reach),
     }
     told = {key: _less_sure(body, width, HEIGHTS[key]) for key, width in found.items()}
@@ -197,7 +199,7 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
 def _less_sure(body: Body, width: Quantity, share: float) -> Quantity:
     """A width at a share of the length: walls may follow bone that swings as the metal does."""
     texture, height, reach = body.gap_map.texture, body.height(share), BONE * body.length_px
-    if texture < clear_wall.EVEN_TEXTURE:
+    if not width or texture < clear_wall.EVEN_TEXTURE:
         return width
     clear = clear_wall.clearness(body.strip, body.outline, (height - reach, height + reach))
     return clear_wall.less_sure_in_bone(width, texture, clear)

@@ -21,11 +21,11 @@ LEVELS = 2
 PROBABILITY = 0.9  # of either answer (a judgement)
 
 
-def perforations_finding(strip: Strip, gaps: GapMap, *, tip_px: float, width_px: float) -> Finding:
-    """Present, absent or not assessable."""
-    if perforated(strip, gaps, tip_px=tip_px, width_px=width_px):
+def perforations_finding(*, holed: bool, faint: bool) -> Finding:
+    """Present, absent or not assessable: what `perforated` said, on a body that may be faint."""
+    if holed:
         return Finding("present", PROBABILITY)
-    if gaps.faint:  # rows of holes in a hollow stand out even between coarse bone
+    if faint:  # rows of holes in a hollow stand out even between coarse bone
         return Finding("not assessable", 1.0, TOO_FAINT)
     return Finding("absent", PROBABILITY)
 

@@ -147,7 +147,9 @@ def _distance(walls: Walls, wall: Wall, z_px: float, reach_px: float, *, roots: 
 
 def _smooth(walls: Walls, wall: Wall, z_px: float, reach_px: float) -> Quantity:
     """A smooth wall, known less well the more it slopes: a height is not known to the pixel."""
-    astray = astray_px(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
+    astray = 0.0
+    if walls.grain.reach_px:
+        astray = astray_px(walls.outline, wall.side, z_px - reach_px, z_px + reach_px)
     smooth = smooth_wall_at(
         walls.strip,
         walls.outline,
@@ -191,9 +193,8 @@ def _by_turns(walls: Walls, wall: Wall, level: Level, z_px: float, *, roots: boo
         return offset
     here, std = level.turns.at(z_px)
     doubt = 0.0
-    if level.turns is (
-        wall.roots if roots else wall.crests
-    ):  # at a ledge the outline shows both levels
+    on_one_level = level.turns is (wall.roots if roots else wall.crests)
+    if on_one_level:  # beside a ledge the outline shows both
         turn = Fitted(z_px, here, walls.pitch_px, cell.depth_px, roots)
         here, doubt = held_to_outline(walls.outline, wall.side, turn)
     share = 0.004 * here  # cut or worn crests (simulated films with flutes)
