@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from scipy.ndimage import gaussian_filter as gaussian
 
 from features.channel_part import CENTRAL
 from features.gaps import CLOSING, GapMap
-from features.smoothing import blurred, closed
+from features.smoothing import Picture, blurred, closed
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -26,13 +25,13 @@ def sharp_dip(strip: Strip, gaps: GapMap, body_px: float, rows_px: tuple[float, 
     sharpness = 1.0 / strip.step_px
     grey = blurred(strip.pixels[rows], sharpness, sharpness)
     size = max(round(CLOSING * body_px / strip.step_px), 3) | 1
-    inside = np.abs(strip.t_px) < 0.46 * body_px
+    inside = strip.columns(-0.46 * body_px, 0.46 * body_px)
     dip = np.zeros_like(strip.pixels)
-    dip[rows] = (closed(grey, 1, size) - grey) * inside
-    return dip / max(gaps.contrast, 1e-6)
+    dip[rows, inside] = (closed(grey, 1, size, inside) - grey[:, inside]) / max(gaps.contrast, 1e-6)
+    return dip
 
 
-def own_gap(dip: Floats, t_px: Floats, body_px: float) -> Floats:
+def own_gap(dip: Picture, t_px: Floats, body_px: float) -> Floats:
     """Dip across without what full metal parts from the channel: the roots of the body's thread."""
     inner = np.abs(t_px) < INNER * body_px
     metal = dip < CUT_OFF * dip[..., inner].max(axis=-1, keepdims=True)
@@ -48,8 +47,8 @@ def row_widths(strip: Strip, sharp: Floats, rows: slice, body_px: float) -> Floa
     """Width of each row's gap, px, where the tap's roots lie: the emptiest rows about it."""
     columns = strip.columns(-CENTRAL * body_px, CENTRAL * body_px)
     turn = max(round(HALF_TURN * body_px / strip.step_px), 3)
-    dip = gaussian(sharp[rows, columns], (1.0 / strip.step_px, 0.0))
-    dip = own_gap(dip, strip.t_px[columns], body_px)
+    soft = blurred(sharp[rows, columns], 1.0 / strip.step_px, 0.0)
+    dip = own_gap(soft, strip.t_px[columns], body_px)
     dip = ndimage.maximum_filter1d(dip, turn, axis=0)
     over = dip > ROW_LEVEL * dip.max(axis=1)[:, None]
     return np.asarray(over.sum(axis=1) * strip.step_px * round_over(ROW_LEVEL))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from features.mouth_wall import STRAIGHT_PX, Wall, follow_wall
 from features.quantity import Measured, NotMeasured, Quantity, from_parts
+from features.smoothing import blurred
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -82,8 +82,7 @@ def dip_between_walls(strip: Strip, rows: slice, body_px: float) -> tuple[Floats
     as wide as the body.
     """
     near = strip.columns(-REACH * body_px, REACH * body_px)
-    smoothing = (ALONG_PX / strip.step_px, ACROSS_PX / strip.step_px)
-    grey = ndimage.gaussian_filter(strip.pixels[rows], smoothing)[:, near]
+    grey = blurred(strip.pixels[rows], ALONG_PX / strip.step_px, ACROSS_PX / strip.step_px)[:, near]
     t = strip.t_px[near]
     middle = int(np.searchsorted(t, 0.0))
     left = np.argmax(grey[:, :middle], axis=1)[:, None]

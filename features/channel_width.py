@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from scipy.ndimage import gaussian_filter as gaussian
 
 from features.burnt_out import hidden_share
 from features.channel_dip import ROW_LEVEL, own_gap, round_over, row_widths
@@ -15,6 +14,7 @@ from features.channel_part import CENTRAL
 from features.channel_rows import LEAST_SEEN
 from features.drill_point import ends_in_a_point
 from features.quantity import NotMeasured, Quantity, from_parts
+from features.smoothing import blurred
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -170,7 +170,7 @@ def _emptiest(dips: Floats, step_px: float) -> Floats:
     dip = np.percentile(dips, EMPTIEST, axis=0)
     if dip.max() > FAINT:
         return np.asarray(dip)
-    smooth = gaussian(dips, (FAINT_ALONG_PX / step_px, 1.0 / step_px))
+    smooth = blurred(dips, FAINT_ALONG_PX / step_px, 1.0 / step_px)
     return np.asarray(np.percentile(smooth, EMPTIEST, axis=0))
 
 
@@ -219,7 +219,7 @@ def _doubt(strip: Strip, sharp: Floats, part: _Part, channel: _Channel) -> float
 def _flat_floor(strip: Strip, sharp: Floats, part_px: tuple[float, float], value: float) -> bool:
     """Whether the channel keeps its width where it ends: a drill would have left a cone."""
     near = sharp[:, strip.columns(-0.8 * value, 0.8 * value)]
-    below = gaussian(near[strip.rows(part_px[1], part_px[1] + 0.6 * value)], (1.5, 0.0))
+    below = blurred(near[strip.rows(part_px[1], part_px[1] + 0.6 * value)], 1.5, 0.0)
     part = near[strip.rows(*part_px)].mean(axis=0)
     faded = np.flatnonzero(below.max(axis=1) < 0.5 * part.max())
     if not len(faded):

@@ -112,9 +112,9 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
     texture = float(np.mean([np.std(side) for side in sides])) / contrast
     noise = SMOOTHED * outline.noise / contrast + 0.008
     size, square = (max(round(part * width / step), 3) for part in (CLOSING, SPOT))
-    grey, rows = _smoothed(strip, inside, (along, 1.2 / step), square)
+    grey, part = _smoothed(strip, inside, (along, 1.2 / step), square)
     dip, spots = (
-        _within(inside, rows, closed(grey, *hole) - grey) / contrast
+        _within(inside, part, closed(grey, *hole, part[1]) - grey[:, part[1]]) / contrast
         for hole in ((1, size | 1), (square | 1, square | 1))
     )
     gaps = _label(strip, dip, width, noise)
@@ -123,21 +123,25 @@ def find_gaps(strip: Strip, outline: Outline, *, tip_px: float, pitch_px: float 
 
 def _smoothed(
     strip: Strip, inside: NDArray[np.bool_], blur: tuple[float, float], margin: int
-) -> tuple[Picture, slice]:
-    """The strip smoothed, only the rows inside the body and some margin; and which they are."""
-    body = np.flatnonzero(inside.any(axis=1))
+) -> tuple[Picture, tuple[slice, slice]]:
+    """The strip smoothed, only the rows inside the body and some margin.
+
+    And which rows they are, and the columns inside the body.
+    """
+    body, across = (np.flatnonzero(inside.any(axis=axis)) for axis in (1, 0))
     first, last = (int(body[0]), int(body[-1])) if len(body) else (0, 0)
-    rows = slice(max(first - margin, 0), last + margin + 1)
+    rows = slice(max(first - margin, 0), min(last + margin + 1, len(inside)))
+    columns = slice(int(across[0]), int(across[-1]) + 1) if len(across) else slice(0, 1)
     reach = int(4 * blur[0] + 0.5)  # of the smoothing (scipy's default)
     above = min(rows.start, reach)
     part = blurred(strip.pixels[rows.start - above : rows.stop + reach], *blur)
-    return part[above : above + min(rows.stop, len(inside)) - rows.start], rows
+    return part[above : above + rows.stop - rows.start], (rows, columns)
 
 
-def _within(inside: NDArray[np.bool_], rows: slice, dip: Floats) -> Floats:
-    """Dips of some rows on the whole strip, nothing outside the body."""
+def _within(inside: NDArray[np.bool_], part: tuple[slice, slice], dip: Floats) -> Floats:
+    """Dips of a part of the strip on the whole strip, nothing outside the body."""
     whole = np.zeros(inside.shape)
-    whole[rows] = np.where(inside[rows], dip, 0.0)
+    whole[part] = dip * inside[part]
     return whole
 
 
@@ -146,11 +150,24 @@ def dark_spots(
 ) -> tuple[Floats, Floats]:
     """Heights (increasing) and places across of the dark spots below a height."""
     apart = max(round(SMALLEST * width_px / strip.step_px), 2)
-    sharp = ndimage.gaussian_filter(gaps.spots, 0.25 * apart)
-    peaks = feature.peak_local_max(sharp, min_distance=apart, threshold_abs=DARK_SPOT)
-    peaks = peaks[np.argsort(peaks[:, 0], kind="stable")]
+    peaks = np.empty((0, 2), np.intp)
+    if gaps.spots.max() > DARK_SPOT:
+        near, corner = _about(gaps.spots, 2 * apart)  # wider than the blur reaches
+        sharp = blurred(near, 0.25 * apart, 0.25 * apart)
+        if sharp.max() > DARK_SPOT:
+            near, inner = _about(sharp, apart)
+            peaks = feature.peak_local_max(near, min_distance=apart, threshold_abs=DARK_SPOT)
+            peaks = peaks[np.argsort(peaks[:, 0], kind="stable")] + corner + inner
     z, t = strip.z_px[peaks[:, 0]], strip.t_px[peaks[:, 1]]
     return z[z > from_px], t[z > from_px]
+
+
+def _about(picture: Picture, around: int) -> tuple[Picture, NDArray[np.intp]]:
+    """The part of a picture that dips by `DARK_SPOT`, with so many samples more; its corner."""
+    places = np.argwhere(picture > DARK_SPOT)
+    first, last = np.maximum(places.min(axis=0) - around, 0), places.max(axis=0)
+    rows, columns = (slice(*ends) for ends in zip(first, last + around + 1, strict=True))
+    return picture[rows, columns], first
 
 
 def _inner_grey(strip: Strip, outline: Outline) -> float:

@@ -111,11 +111,11 @@ def _ledge(
     line = np.stack([mine, 1 - mine, z - z_px], axis=1)
     straight = _left_over(line, distance)[1]
     places = [n for n in range(SIDE, len(z) - SIDE + 1) if _both_walls(mine, n)]
-    fits = [_left_over(np.column_stack([line, np.arange(len(z)) >= n]), distance) for n in places]
-    if not fits:
+    if not places:
         return None
-    best = int(np.argmin([left for _, left in fits]))
-    (*_, slope, step), left = fits[best]
+    steps = (np.arange(len(z))[:, None] >= places).astype(np.float64)
+    best = _explains_most(line, steps, distance)
+    (*_, slope, step), left = _left_over(np.column_stack([line, steps[:, best]]), distance)
     each = float(np.ptp(z)) / max(near[0].size - 1, 1)
     seen = step < -max(DROP_PX, clear * left) and left < SHARPER * straight
     if not seen or abs(slope) * each > STEEP * abs(step):
@@ -138,6 +138,13 @@ def _where_seen(outline: Outline, from_px: float, to_px: float, pitch_px: float)
 def _both_walls(mine: Floats, cut: int) -> bool:
     """Whether turns of both walls stand above and below."""
     return all(0 < part.sum() < len(part) for part in (mine[:cut], mine[cut:]))
+
+
+def _explains_most(design: Floats, columns: Floats, distance: Floats) -> int:
+    """Which of some columns leaves least over when it is added to a design."""
+    square, _ = np.linalg.qr(design)
+    off, free = (part - square @ (square.T @ part) for part in (distance, columns))
+    return int(((off @ free) ** 2 / np.maximum((free**2).sum(axis=0), 1e-12)).argmax())
 
 
 def _left_over(design: Floats, distance: Floats) -> tuple[Floats, float]:

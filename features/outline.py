@@ -23,7 +23,7 @@ NEAREST, FARTHEST = 0.30, 1.65  # where a wall may be, in half platform widths f
 BEYOND_RIM = 1.12  # of half the marked platform's width: a flared one lies farther out than that
 CLOSE, CLOSE_PX = 0.15, 8.0  # of the half width, and at least: how far a finer look is tried first
 STEEPER = 1e-5  # what tells two falls apart that are both steep enough: else rounding would
-COARSE = 50.0  # samples to half a width that are enough for an axis
+COARSE = 30.0  # samples to half a width that are enough for an axis
 ENOUGH_FOR_NOISE = 200_000  # samples: twice as many leave out every other column
 
 

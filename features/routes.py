@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 BARRED = 1e5  # the cost of a place that no way takes: far above any other
 FREE, FREE_ROWS = 1e-3, 3  # rows that cost next to nothing at both ends: a way starts anywhere
 NEXT_TO_NOTHING = 1e-6
+LEFT, RIGHT = np.int8(-1), np.int8(1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,11 +83,11 @@ def _ways(places: Floats, starts: NDArray[np.intp]) -> _Ways:
     along = np.zeros_like(places)  # cost of the way from a row's first place along it
     np.cumsum(half[..., 1:] + half[..., :-1], axis=-1, out=along[..., 1:])
     down = half[:-1] + half[1:]
-    reached, straight, left, right, cost = (np.zeros_like(places) for _ in range(5))
+    reached, straight, left, right, cost = (np.empty_like(places) for _ in range(5))
     slanted = np.full((*places.shape[:2], places.shape[2] + 2), np.inf)
     both = np.empty((2, *places.shape[1:]))
     mirrored = both[1, :, ::-1]
-    reached[0] = BARRED * places.shape[2]
+    reached[0], straight[0] = BARRED * places.shape[2], 0.0
     reached[0, np.arange(len(starts)), starts] = 0.0
     for row, so_far in enumerate(along):
         here = reached[row]
@@ -95,20 +96,17 @@ def _ways(places: Floats, starts: NDArray[np.intp]) -> _Ways:
             np.add(before, down[row - 1], out=straight[row])
             np.add(before, slant[row - 1], out=aside[:, 1:-1])
             np.minimum(aside[:, :-2], aside[:, 2:], out=here)
-            np.minimum(here + slant[row], straight[row], out=here)
+            here += slant[row]
+            np.minimum(here, straight[row], out=here)
         np.subtract(here, so_far, out=both[0])
         np.add(here, so_far, out=mirrored)
         np.minimum.accumulate(both, axis=2, out=both)
         np.add(both[0], so_far, out=left[row])
         np.subtract(mirrored, so_far, out=right[row])
         np.minimum(left[row], right[row], out=cost[row])
-    aside = np.where(slanted[..., :-2] <= slanted[..., 2:], -1, 1)
-    sideways = np.where(left <= right, -1, 1)
-    return _Ways(
-        cost,
-        np.where(reached < straight, aside, 0).astype(np.int8),
-        np.where(reached > cost + NEXT_TO_NOTHING, sideways, 0).astype(np.int8),
-    )
+    above = np.where(slanted[..., :-2] <= slanted[..., 2:], LEFT, RIGHT)
+    sideways = np.where(left <= right, LEFT, RIGHT)
+    return _Ways(cost, above * (reached < straight), sideways * (reached > cost + NEXT_TO_NOTHING))
 
 
 def _joined(ways: _Ways, picture: Floats, numbers: tuple[int, int]) -> NDArray[np.intp]:
@@ -130,12 +128,13 @@ def _cheapest(run: list[int], costs: Floats) -> int:
 def _back(ways: _Ways, number: int, place: tuple[int, int]) -> list[list[int]]:
     """The way from a place back to the first row: the columns of every row it comes through."""
     row, column = place
+    along, above = ways.along[:, number], ways.above[:, number]
     runs = []
     for here in range(row, -1, -1):
         run = [column]
-        while step := int(ways.along[here, number, column]):
+        while step := int(along[here, column]):
             column += step
             run.append(column)
         runs.append(run)
-        column += int(ways.above[here, number, column])
+        column += int(above[here, column])
     return runs

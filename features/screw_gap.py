@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from scipy.ndimage import gaussian_filter as gaussian
 
 from features.body import Body
 from features.bore import Bore
@@ -20,6 +19,7 @@ from features.channel_dip import sharp_dip
 from features.channel_part import CENTRAL
 from features.channel_rows import seen_at, strongest
 from features.gaps import GapMap
+from features.smoothing import blurred
 from features.strip import Strip
 
 Floats = NDArray[np.float64]
@@ -145,7 +145,7 @@ class _Inside:
     def of(cls, body: Body, rim_px: float, blur_px: tuple[float, float] = (0.0, 0.0)) -> _Inside:
         strip, wide = body.strip, body.width_px
         sharp = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
-        smooth = gaussian(sharp, [px / strip.step_px for px in blur_px]) if any(blur_px) else sharp
+        smooth = blurred(sharp, *(px / strip.step_px for px in blur_px)) if any(blur_px) else sharp
         both = np.minimum(smooth, smooth[:, ::-1])
         side = strongest(both[:, strip.columns(SHANK * wide, CENTRAL * wide)])
         centre = np.median(both[:, strip.columns(-2, 2)], axis=1)

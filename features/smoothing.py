@@ -29,6 +29,8 @@ def blurred(picture: Picture, along: float, across: float) -> Picture:
     along, across : float
         Standard deviations, samples; 0 leaves that direction as it is.
     """
+    if not picture.size:
+        return picture
     rows, columns = _gaussian(along), _gaussian(across)
     return np.asarray(cv2.sepFilter2D(picture, -1, columns, rows, borderType=cv2.BORDER_REFLECT))
 
@@ -62,11 +64,36 @@ def slope_across(picture: Picture, blur: float) -> Picture:
     return np.asarray(cv2.sepFilter2D(picture, -1, slope, kernel, borderType=cv2.BORDER_REPLICATE))
 
 
-def closed(picture: Picture, rows: int, columns: int) -> Picture:
-    """Grey closing by a rectangle of so many samples, an odd number either way."""
-    return np.asarray(
-        cv2.morphologyEx(picture, cv2.MORPH_CLOSE, np.ones((rows, columns), np.uint8))
-    )
+def closed(picture: Picture, rows: int, columns: int, wanted: slice = slice(None)) -> Picture:
+    """Grey closing by a rectangle of so many samples, an odd number either way.
+
+    Only of the wanted columns: what lies farther off than the closing reaches is left alone.
+    """
+    reach = columns // 2
+    first, end, _ = wanted.indices(picture.shape[1])
+    reached, seen = (max(first - far, 0) for far in (reach, 2 * reach))
+    filled = _swept(picture[:, seen : end + 2 * reach], rows, columns, widened=True)
+    filled = filled[:, reached - seen : end + reach - seen]
+    return _swept(filled, rows, columns, widened=False)[:, first - reached : end - reached]
+
+
+def _swept(picture: Picture, rows: int, columns: int, *, widened: bool) -> Picture:
+    """Dilated or eroded by a rectangle, in short strides and long ones: a fifth of the time."""
+    sweep, beyond = (cv2.dilate, -np.inf) if widened else (cv2.erode, np.inf)
+    (high, wide), (down, side) = picture.shape, (rows // 2, columns // 2)
+    swept = cv2.copyMakeBorder(picture, down, down, side, side, cv2.BORDER_CONSTANT, value=beyond)
+    for axis, size in ((1, rows), (0, columns)):
+        for kernel in _strides(size):
+            swept = sweep(swept, np.expand_dims(kernel, axis))
+    return np.asarray(swept[down : down + high, side : side + wide], picture.dtype)
+
+
+def _strides(size: int) -> tuple[NDArray[np.uint8], ...]:
+    """A run of samples and a comb of such runs that together span an odd number of samples."""
+    run = int(np.sqrt(size)) | 1
+    comb = np.zeros(size - run + 1, np.uint8)
+    comb[::run] = comb[-1] = 1
+    return np.ones(run, np.uint8), comb
 
 
 def _gaussian(std: float) -> NDArray[np.float64]:

@@ -1,6 +1,6 @@
 """Grey between the pixels, by the cubic spline through them.
 
-What SciPy gives, to float32, in a third of the time: some rows at once, so that all that is needed
+What SciPy gives, to float32, in half the time: some rows at once, so that all that is needed
 for them stays in the processor's cache.
 """
 
@@ -40,7 +40,7 @@ def sampled(
     knots = _knots(film)
     grey = np.empty(shape, np.float32)
     each = max(SAMPLES_AT_ONCE // shape[1], 1)
-    along_row = first[:, None] + across[:, None] * np.arange(shape[1])
+    along_row = first[:, None] + ROOM + across[:, None] * np.arange(shape[1])
     for start in range(0, shape[0], each):
         rows = np.arange(start, min(start + each, shape[0]))
         places = along_row[:, None] + down[:, None, None] * rows[:, None]
@@ -57,19 +57,27 @@ def _knots(film: Grey) -> Grey:
 
 
 def _between(knots: Grey, row: Floats, column: Floats) -> Grey:
-    """The spline at places in film pixels, arrays of one shape."""
+    """The spline at places among its knots, arrays of one shape that are used up."""
     height, width = knots.shape
-    row = np.minimum(np.maximum(row + ROOM, 1.0), height - 2.5)
-    column = np.minimum(np.maximum(column + ROOM, 1.0), width - 2.5)
+    np.clip(row, 1.0, height - 2.5, out=row)
+    np.clip(column, 1.0, width - 2.5, out=column)
     top, left = np.floor(row), np.floor(column)
     by_row, by_column = _weights(row - top), _weights(column - left)
-    corner = ((top - 1) * width + (left - 1)).astype(np.intp)
+    top -= 1
+    top *= width
+    top += left - 1
+    corner = top.astype(np.intp)
     flat, grey = knots.ravel(), np.zeros(row.shape, np.float32)
+    line, knot = np.empty_like(grey), np.empty_like(grey)  # used again and again: new ones are slow
     for j, weight in enumerate(by_row):
-        line = flat[j * width :].take(corner) * by_column[0]
+        flat[j * width :].take(corner, out=line, mode="clip")  # no place is beyond the film
+        line *= by_column[0]
         for i in (1, 2, 3):
-            line += flat[j * width + i :].take(corner) * by_column[i]
-        grey += line * weight
+            flat[j * width + i :].take(corner, out=knot, mode="clip")
+            knot *= by_column[i]
+            line += knot
+        line *= weight
+        grey += line
     return grey
 
 

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from skimage import transform
 
 from features.marks import Point
 from features.spline import sampled
 
 Floats = NDArray[np.float64]
+
+LINEAR, EDGE = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, cv2.BORDER_REPLICATE
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +165,8 @@ def straighten(
     inside = _on_film(pixels.shape, to_film, shape)
     part, to_film = _needed(pixels, to_film, shape)
     if step_px > 1:
-        grey = transform.warp(part, to_film, output_shape=shape, order=1, mode="edge", clip=False)
-        return Strip(grey, inside, z, t, axis)
+        grey = cv2.warpAffine(part, to_film[:2], shape[::-1], flags=LINEAR, borderMode=EDGE)
+        return Strip(np.asarray(grey), inside, z, t, axis)
     # a cubic kernel that is no spline blurs by where a sample falls between pixels: in bands along
     # a turned axis, which pass for fine threads
     across, down, first = to_film[1::-1].T

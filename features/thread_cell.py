@@ -57,7 +57,9 @@ class Cell:
     @property
     def depth_px(self) -> float:
         """The same as a number, 0 where either is not known."""
-        return max(self.depth.value, 0.0) if self.depth else 0.0
+        if not self.crest_px or not self.root_px:
+            return 0.0
+        return max(self.crest_px.value - self.root_px.value, 0.0)
 
     def moved(self, outward_px: float) -> Cell:
         """The same as seen from a line that lies so much farther inward."""

@@ -37,3 +37,9 @@ def test_a_slope_rises_with_the_columns():
 @pytest.mark.parametrize("size", [(1, 21), (9, 9)])
 def test_a_closing_is_scipys(size):
     assert np.array_equal(closed(PICTURE, *size), ndimage.grey_closing(PICTURE, size=size))
+
+
+@pytest.mark.parametrize("wanted", [slice(12, 30), slice(0, 5), slice(40, None)])
+def test_some_columns_are_closed_as_in_the_whole_picture(wanted):
+    whole = closed(PICTURE, 5, 21)
+    assert np.array_equal(closed(PICTURE, 5, 21, wanted), whole[:, wanted])
