@@ -61,6 +61,7 @@ class Bore:
     `end_px` is the strip's height where its parallel part ends, `depth_px` the same from the
     platform. `tapped` is the probability that its wall has a thread in it, and `clear` how far
     it dips below the metal about it, as part of the body's contrast; both 0 where none is seen.
+    `wide_to_px` is how far below the platform an open channel is wider than its own part.
     """
 
     finding: Finding
@@ -72,6 +73,7 @@ class Bore:
     edges_px: tuple[tuple[float, float, float], ...] = ()  # (z, left t, right t), for the overlay
     tapped: float = 0.0
     clear: float = 0.0
+    wide_to_px: float | None = None
 
 
 def measure_bore(
@@ -124,7 +126,7 @@ def measure_bore(
     vague = (faded or other) and single and part_seen.is_even_end(part)
     end_std = float(np.hypot(0.02 * tip_px + 1.0, VAGUE_STD * width_px * vague))
     end = from_parts(walls.floor_px, "px", channel_end=end_std)
-    mouth, cone = read_mouth(
+    mouth = read_mouth(
         strip, top_px=platform.value, end_px=run[1], body_px=width_px, contrast=gaps.contrast
     )
     pierced, aslant = walls.pierced or part.low > LOWEST_END, opened and part.lean > FAR_ASIDE
@@ -140,11 +142,12 @@ def measure_bore(
         width,
         end,
         _depth(end, platform, unsure),
-        mouth,
-        cone,
+        mouth.width_px,
+        mouth.cone_deg,
         rows if width else (),
         tapped_wall(strip, sharp, strip.rows(*run), width_px),
         part.dip,
+        mouth.wide_to_px,
     )
 
 

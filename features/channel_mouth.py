@@ -1,11 +1,17 @@
-"""The opening of a channel at the platform: how wide it is, and how its wall runs from there."""
+"""The opening of a channel at the platform: how wide it is, and how its wall runs from there.
+
+And how far down the channel is wider than at its end, where nothing is in it.
+"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from features.mouth_wall import STRAIGHT_PX, Wall, follow_wall
+from features.channel_floor import wide_to
+from features.mouth_wall import STRAIGHT_PX, Wall, follow_wall, wall_rows
 from features.quantity import Measured, NotMeasured, Quantity, from_parts
 from features.smoothing import blurred
 from features.strip import Strip
@@ -33,10 +39,28 @@ FILLED = NotMeasured("the mouth is filled by what is seated in it")
 SHORT = NotMeasured("the wall below the mouth does not run straight far enough to tell its slope")
 
 
+@dataclass(frozen=True, slots=True)
+class Mouth:
+    """The opening of a channel.
+
+    Attributes
+    ----------
+    width_px, cone_deg : Quantity
+        Of the opening, and its wall's half-angle.
+    wide_to_px : float or None
+        How far below the platform the channel is wider than its own part; 0 where nowhere, None
+        where that is not seen.
+    """
+
+    width_px: Quantity
+    cone_deg: Quantity
+    wide_to_px: float | None = None
+
+
 def read_mouth(
     strip: Strip, *, top_px: float, end_px: float, body_px: float, contrast: float
-) -> tuple[Quantity, Quantity]:
-    """Width of the opening, px, and its wall's half-angle, degrees.
+) -> Mouth:
+    """Read the opening and what lies below it.
 
     Parameters
     ----------
@@ -46,18 +70,28 @@ def read_mouth(
     body_px, contrast : float
         Width of the body, and its grey over what lies beside it.
     """
-    highest = top_px - TALLEST * body_px
-    rows = strip.rows(highest, min(top_px + FARTHEST * body_px, end_px))
+    highest, lowest = top_px - TALLEST * body_px, min(top_px + FARTHEST * body_px, end_px)
+    rows = strip.rows(highest, lowest)
     z_px = strip.z_px[rows] - top_px
     below = int(np.searchsorted(z_px, RIM_PX))
     if len(z_px) - below < SHORTEST_ROWS:
-        return UNCLEAR, UNCLEAR
+        return Mouth(UNCLEAR, UNCLEAR)
     t, dip = dip_between_walls(strip, rows, body_px)
     top = dip[below : below + max(round(TOP * body_px / strip.step_px), 3)]
     if np.median(top[:, np.abs(t) <= RIM_PX]) < OPEN * contrast:
-        return FILLED, FILLED
+        return Mouth(FILLED, FILLED)
+    space = _space(strip, top_px, end_px, body_px)
     wall = follow_wall(z_px, t, dip, body_px)
-    return (UNCLEAR, UNCLEAR) if wall.scatter_px > RAGGED_PX else (_opening(wall), _cone(wall))
+    if wall.scatter_px > RAGGED_PX:
+        return Mouth(UNCLEAR, UNCLEAR, space)
+    return Mouth(_opening(wall), _cone(wall), space)
+
+
+def _space(strip: Strip, top_px: float, end_px: float, body_px: float) -> float | None:
+    """How far below the platform there is space for a part, px."""
+    rows = strip.rows(top_px, end_px)
+    z_px = strip.z_px[rows] - top_px
+    return wide_to(z_px, wall_rows(z_px, *dip_between_walls(strip, rows, body_px), body_px).half_px)
 
 
 def _opening(wall: Wall) -> Measured:

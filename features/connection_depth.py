@@ -1,4 +1,7 @@
-"""How deep a connection reaches inside the implant, by the gap left below a seated part."""
+"""How deep a connection reaches inside the implant.
+
+By the gap left below a seated part; or, in a channel that is open, by where it narrows.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ from features.finding import Form
 from features.gaps import TOO_FAINT
 from features.quantity import Measured
 from features.screw_gap import Gap
-from features.top import Top
+from features.top import BARE, Top
 
 FROM, DEEP = 0.15, 0.50  # of the platform's width: where it is shallow, and where deep (definition)
 SOFT = 0.025  # of the platform's width: how well a floor is told below the platform (simulated)
@@ -23,11 +26,19 @@ CLEAR, THEN_NONE = 0.07, 0.8
 # of the platform's width: a gap that begins there, and is no wider than so much of the screw's own
 # channel, is that channel (simulated: what is wider begins a space for a part)
 AT_PLATFORM, OWN = 0.1, 0.97
+SOLID = "what stands on the platform belongs to the implant"
+UNOPEN = "the channel is not seen open from the platform down"
 UNSEEN = "no gap is seen below a part, beside its screw"
 
 
 def connection_depth(
-    gap: Gap | None, above: Top, channel: Bore, *, platform: Measured, faint: bool
+    gap: Gap | None,
+    above: Top,
+    channel: Bore,
+    *,
+    platform: Measured,
+    rim_px: float,
+    faint: bool,
 ) -> Form:
     """Tell how deep the space for a seated part reaches: none, shallow or deep; or "no screw".
 
@@ -38,18 +49,31 @@ def connection_depth(
     above : Top
         What was seen above the platform.
     channel : Bore
-        Its empty end, where it shows below what is in it.
+        Its empty end, where it shows below what is in it, or all of it.
     platform : Measured
         Height of the platform, from which all depths count.
+    rim_px : float
+        Its width.
     faint : bool
         The body is too faint or burnt out to look inside.
     """
+    if above.form.state in BARE:
+        return _of_an_open(channel, platform.std, rim_px)
     if above.form.state != "covered":
-        return Form("not assessable", 1.0, "nothing is seen seated on the platform")
+        return Form("not assessable", 1.0, SOLID)
     if gap:
         floor = 0.0 if _is_own_channel(gap, channel) else gap.narrows
         return _state(floor, platform.std / gap.rim_px)
     return _without_gap(channel, faint=faint)
+
+
+def _of_an_open(channel: Bore, platform_std_px: float, rim_px: float) -> Form:
+    """By how far down it is wider than where its screw turns; a smooth well holds none."""
+    if channel.wide_to_px is None:
+        return Form("not assessable", 1.0, UNOPEN)
+    if not channel.wide_to_px and channel.tapped < 0.5:
+        return Form("no screw", SURE * (1 - channel.tapped))
+    return _state(channel.wide_to_px / rim_px, platform_std_px / rim_px)
 
 
 def _is_own_channel(gap: Gap, channel: Bore) -> bool:

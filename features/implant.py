@@ -34,7 +34,7 @@ from features.screw_gap import Gap, below_screw, find_faint_gap, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.threads import Thread
-from features.traces import Trace, gap_trace, outline_traces, vent_trace
+from features.traces import Trace, all_traces
 from features.vents import find_vent
 
 SHORTEST_PX, NARROWEST_PX = 24, 8  # below this there are too few pixels to find a wall in
@@ -135,7 +135,7 @@ def read_implant(
         _forms(body, above, covers, channel, measures),
         findings,
         tuple(vent for vent, _ in holes),
-        _traces(body, channel, covers, holes),
+        all_traces(body, channel, covers, holes, opened=above.form.state in top.BARE),
         (*quality_notes(body), *notes),
         axis_direction(body),
     )
@@ -155,21 +155,6 @@ def _unread(mark: ImplantMark) -> ImplantReading:
         dict.fromkeys(FINDINGS, Finding("not assessable", 1.0, reason)),
         notes=(reason,),
     )
-
-
-def _traces(
-    body: Body, channel: bore.Bore, gap: Gap | None, holes: tuple[tuple[Vent, float], ...]
-) -> tuple[Trace, ...]:
-    boxes = [
-        vent_trace(body.strip, vent, t, tip_px=body.tip_px, body_px=body.width_px)
-        for vent, t in holes
-    ]
-    lines = outline_traces(
-        body.walls, body.thread, channel, platform_px=body.platform.value, tip_px=body.tip_px
-    )
-    if gap:
-        lines += (gap_trace(body.strip.axis, gap, body.platform.value),)
-    return lines + tuple(box for box in boxes if box)
 
 
 def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
@@ -279,15 +264,21 @@ def _forms(
     channel: bore.Bore,
     measures: Mapping[str, Quantity],
 ) -> dict[str, Form]:
+    rim = measures["platform_width"]
     return {
         "collar_form": collar.collar_form(
-            measures["platform_width"],
+            rim,
             collar.neck(measures["coronal_width"], measures["apical_width"]),
         ),
         "apex_form": apex.apex_form(body.end_shape, opened=body.opened),
         "top_form": above.form,
         "thread_starts": helix.starts_form(body.thread, body.helix),
         "connection_depth": connection_depth(
-            gap, above, channel, platform=body.platform, faint=body.gap_map.faint
+            gap,
+            above,
+            channel,
+            platform=body.platform,
+            rim_px=rim.value if rim else body.width_px,
+            faint=body.gap_map.faint,
         ),
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import takewhile
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,13 +72,8 @@ def follow_wall(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> Wall
     body_px : float
         Width of the body.
     """
-    turn = max(round(body_px / float(z_px[1] - z_px[0]) * TURN), 3)
-    lower = half_widths(t_px, dip)
-    below = z_px >= -ABOVE_PX
-    level = LEVELS[_unsteady(lower[below]) > UNSTEADY_PX]
-    raw = half_widths(t_px, dip, level)
-    half = ndimage.median_filter(_over_roots(raw, turn), SPIKE_ROWS, mode="nearest")
-    top = int(np.argmax(below))
+    turn, lower, raw, half = wall_rows(z_px, t_px, dip, body_px)
+    top = int(np.argmax(z_px >= -ABOVE_PX))
     wall = _wall_from(top, z_px, half, raw, body_px)
     raised = _raised_from(half, dip.max(axis=1), top)
     if z_px[top] - z_px[raised] > LEAST_RAISED * body_px:
@@ -86,6 +82,28 @@ def follow_wall(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> Wall
     rows = (z_px >= wall.from_px) & (z_px <= wall.to_px)
     out = float(np.median(_over_roots(lower, 2 * turn)[rows] - wall.at(z_px[rows])))
     return replace(wall, at_platform_px=wall.at_platform_px + out)
+
+
+class WallRows(NamedTuple):
+    """Half the gap's width in each row, (Z,): low down its dip, where it is told, and steadied.
+
+    `turn` is how many rows hold a root of a tap.
+    """
+
+    turn: int
+    lower_px: Floats
+    raw_px: Floats
+    half_px: Floats
+
+
+def wall_rows(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> WallRows:
+    """Half the gap's width in each row; arguments as for `follow_wall`."""
+    turn = max(round(body_px / float(z_px[1] - z_px[0]) * TURN), 3)
+    lower = half_widths(t_px, dip)
+    level = LEVELS[_unsteady(lower[z_px >= -ABOVE_PX]) > UNSTEADY_PX]
+    raw = half_widths(t_px, dip, level)
+    half = ndimage.median_filter(_over_roots(raw, turn), SPIKE_ROWS, mode="nearest")
+    return WallRows(turn, lower, raw, half)
 
 
 def _wall_from(top: int, z_px: Floats, half_px: Floats, raw_px: Floats, body_px: float) -> Wall:

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from features.body import Body
 from features.bore import Bore
 from features.finding import Vent
 from features.marks import Point
@@ -29,6 +30,30 @@ class Trace:
     measure: str
     kind: Literal["line", "spots", "ring"]
     points_px: tuple[Point, ...]
+
+
+def all_traces(
+    body: Body,
+    channel: Bore,
+    gap: Gap | None,
+    holes: tuple[tuple[Vent, float], ...],
+    *,
+    opened: bool,
+) -> tuple[Trace, ...]:
+    """Where every number of one implant was taken; `opened`: its channel is open to the top."""
+    boxes: list[Trace | None] = [
+        vent_trace(body.strip, vent, t, tip_px=body.tip_px, body_px=body.width_px)
+        for vent, t in holes
+    ]
+    lines = outline_traces(
+        body.walls, body.thread, channel, platform_px=body.platform.value, tip_px=body.tip_px
+    )
+    axis, platform_px = body.strip.axis, body.platform.value
+    if gap:
+        boxes.append(gap_trace(axis, gap, platform_px))
+    elif opened:
+        boxes.append(space_trace(axis, channel, platform_px))
+    return lines + tuple(box for box in boxes if box)
 
 
 def outline_traces(
@@ -66,7 +91,17 @@ def vent_trace(
 def gap_trace(axis: Axis, gap: Gap, platform_px: float) -> Trace:
     """A box round the gap beside a screw, down to where the space for a part ends."""
     top, end = (platform_px + height * gap.rim_px for height in (gap.begins, gap.narrows))
-    half = gap.wide * gap.rim_px / 2
+    return _space(axis, top, end, gap.wide * gap.rim_px / 2)
+
+
+def space_trace(axis: Axis, channel: Bore, platform_px: float) -> Trace | None:
+    """The same in a channel that is open; None where there is no such space."""
+    if not channel.wide_to_px or not channel.mouth_px:
+        return None
+    return _space(axis, platform_px, platform_px + channel.wide_to_px, channel.mouth_px.value / 2)
+
+
+def _space(axis: Axis, top: float, end: float, half: float) -> Trace:
     corners = ((top, -half), (top, half), (end, half), (end, -half))
     return Trace("connection_depth", "ring", tuple(axis.to_film(*corner) for corner in corners))
 

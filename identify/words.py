@@ -59,7 +59,7 @@ FINDINGS = {
     "apex_form": "Form of the apex",
     "top_form": "What stands above the platform",
     "thread_starts": "Stagger of left and right crests",
-    "connection_depth": "Depth of the connection under the part",
+    "connection_depth": "Depth of the connection",
 }
 GROUPS = {
     "external_index": "external index",

@@ -148,8 +148,8 @@ def forms(fixture: Fixture, seated: Seated) -> dict[str, str | None]:
 
 
 def _connection_depth(fixture: Fixture, seated: Seated) -> str | None:
-    """How deep the connection reaches inside, where what is seated shows it."""
-    if seated.inner is None:
+    """How deep the connection reaches inside, where what is seated shows it or all is empty."""
+    if seated.inner is None and (seated.kind != "nothing" or not fixture.has_bore):
         return None
     if fixture.bore.thread is None:
         return "no screw"

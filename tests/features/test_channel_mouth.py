@@ -14,9 +14,10 @@ BODY_PX = 130.0
 
 def read_strip(half_px):
     strip = bored_body(half_px)
-    return read_mouth(
+    found = read_mouth(
         strip, top_px=0.0, end_px=float(strip.z_px[-1]), body_px=BODY_PX, contrast=0.5
     )
+    return found.width_px, found.cone_deg
 
 
 def test_walls_are_found_where_the_shadow_is_brightest():
@@ -61,8 +62,8 @@ def test_a_filled_mouth_is_not_measured():
 
 def test_too_few_rows_are_unclear():
     strip = bored_body(np.full(120, 30.0))
-    mouth, _ = read_mouth(strip, top_px=0.0, end_px=5.0, body_px=BODY_PX, contrast=0.5)
-    assert "not clear" in mouth.reason
+    found = read_mouth(strip, top_px=0.0, end_px=5.0, body_px=BODY_PX, contrast=0.5)
+    assert "not clear" in found.width_px.reason
 
 
 def test_the_rim_of_a_wide_gap_is_no_ragged_wall():
@@ -94,5 +95,6 @@ def test_blur_moves_the_mouth_less_than_it_is_wide():
     strip = bored_body(np.full(120, 40.0))
     blurred = ndimage.gaussian_filter(strip.pixels, 2.0)
     strip.pixels[:] = blurred
-    mouth, _ = read_mouth(strip, top_px=0.0, end_px=100.0, body_px=BODY_PX, contrast=0.5)
+    found = read_mouth(strip, top_px=0.0, end_px=100.0, body_px=BODY_PX, contrast=0.5)
+    mouth = found.width_px
     assert mouth.interval[0] < 80 < mouth.interval[1]

@@ -20,7 +20,7 @@ OPEN = NotMeasured("not looked at")
 FULL = Bore(Finding("not assessable", 1.0, "it is filled"), OPEN, OPEN, OPEN, OPEN, OPEN)
 SEEN = replace(FULL, finding=Finding("present", 0.9))
 PLATFORM = from_parts(0.0, "px", edge=1.0)
-SEATED, BARE = (Top(Form(state, 0.9), 1.0, 1.0) for state in ("covered", "nothing"))
+SEATED, BARE, BALL = (Top(Form(state, 0.9), 1.0, 1.0) for state in ("covered", "nothing", "ball"))
 
 
 def gap(narrows):
@@ -28,7 +28,7 @@ def gap(narrows):
 
 
 def tell(found, above=SEATED, channel=SEEN, *, platform=PLATFORM, faint=False):
-    return connection_depth(found, above, channel, platform=platform, faint=faint)
+    return connection_depth(found, above, channel, platform=platform, rim_px=100.0, faint=faint)
 
 
 def tapped(radius_mm, pitch_mm, top_mm, end_mm):
@@ -64,7 +64,8 @@ def test_near_a_limit_it_is_as_sure_of_the_one_side_as_of_the_other(limit):
 @pytest.mark.parametrize(
     ("found", "above", "channel", "faint", "why"),
     [
-        (gap(0.3), BARE, SEEN, False, "nothing is seen seated"),
+        (gap(0.3), BARE, SEEN, False, "not seen open"),
+        (gap(0.3), BALL, SEEN, False, "belongs to the implant"),
         (None, SEATED, FULL, False, "no gap"),
         (None, SEATED, FULL, True, "burnt out"),
         (None, SEATED, replace(SEEN, tapped=0.9, clear=0.2), True, "burnt out"),
@@ -126,9 +127,18 @@ def test_a_tapped_end_on_a_film_that_shows_little_leaves_the_depth_open(wall, cl
     assert tell(None, channel=replace(SEEN, tapped=wall, clear=clear)).state == state
 
 
-def test_an_open_body_has_its_channel_to_tell_instead():
-    form = read(film(rod(), channel=knots((0.0, 1.0), (6.0, 1.0)))).forms["connection_depth"]
-    assert form.state == "not assessable"
+@pytest.mark.parametrize(("space_mm", "state"), [(0.0, "none"), (1.3, "shallow"), (3.0, "deep")])
+def test_an_open_channel_shows_how_far_down_it_has_space_for_a_part(space_mm, state):
+    tap, space = tapped(0.9, 0.4, space_mm, 7.0), knots((0.0, 1.35), (space_mm, 1.35))
+    channel = (lambda z: np.maximum(space(z), tap(z))) if space_mm else tap
+    form = read(film(rod(), channel=channel)).forms["connection_depth"]
+    assert form.state == state
+    assert form.probability > 0.7
+
+
+def test_an_open_smooth_well_takes_no_screw():
+    form = read(film(rod(), channel=knots((0.0, 1.2), (5.0, 1.1)))).forms["connection_depth"]
+    assert form.state == "no screw"
 
 
 def test_simulated_connections_are_as_deep_as_read():

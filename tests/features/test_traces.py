@@ -102,3 +102,12 @@ def test_a_gap_beside_a_screw_is_boxed_where_it_was_drawn():
     assert x.mean() == pytest.approx(middle, abs=2)
     assert (y.min() - platform) * MM_PER_PX == pytest.approx(1.2, abs=0.15)
     assert (y.max() - platform) * MM_PER_PX == pytest.approx(1.5, abs=0.15)
+
+
+def test_the_space_for_a_part_is_boxed_in_an_open_channel():
+    channel = lambda z: np.where(z < 2.0, 1.3, np.where(z < 7.0, 0.9, 0.0))  # noqa: E731
+    picture = film(rod(), channel=channel)
+    (box,) = traces(read(picture))["connection_depth"]
+    rows = np.array(box.points_px)[:, 1]
+    assert np.ptp(rows) * MM_PER_PX == pytest.approx(2.0, abs=0.12)
+    assert "connection_depth" not in traces(read(BORED))  # of one width all the way
