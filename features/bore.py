@@ -61,7 +61,8 @@ class Bore:
     `end_px` is the strip's height where its parallel part ends, `depth_px` the same from the
     platform. `tapped` is the probability that its wall has a thread in it, and `clear` how far
     it dips below the metal about it, as part of the body's contrast; both 0 where none is seen.
-    `wide_to_px` is how far below the platform an open channel is wider than its own part.
+    `wide_to_px` is how far below the platform an open channel is wider than its own part, and
+    `straight_to_px` how far the wall of its opening runs straight.
     """
 
     finding: Finding
@@ -74,6 +75,7 @@ class Bore:
     tapped: float = 0.0
     clear: float = 0.0
     wide_to_px: float | None = None
+    straight_to_px: float | None = None
 
 
 def measure_bore(
@@ -148,6 +150,7 @@ def measure_bore(
         tapped_wall(strip, sharp, strip.rows(*run), width_px),
         part.dip,
         mouth.wide_to_px,
+        mouth.straight_to_px,
     )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from features.channel_floor import wide_to
-from features.mouth_wall import STRAIGHT_PX, Wall, follow_wall, wall_rows
+from features.mouth_wall import Wall, follow_wall, wall_rows
 from features.quantity import Measured, NotMeasured, Quantity, from_parts
 from features.smoothing import blurred
 from features.strip import Strip
@@ -32,6 +32,8 @@ WIDTH_STD = 0.035  # of the width (simulated)
 # how far the wall may lie off at either end of its straight part; the more rows, the less of it,
 # as of any line through that many (simulated)
 OFF_PX, OFF_ROWS = 1.7, 16.0
+# rows that scatter more about it tell it less surely; so much more, it must be so tall (simulated)
+EVEN_PX, STRAIGHT_PX, TALL_PX = 0.3, 0.5, 24.0
 LEAST_STD_DEG = 0.8  # (simulated)
 
 UNCLEAR = NotMeasured("the mouth of the channel is not clear enough to measure")
@@ -50,11 +52,14 @@ class Mouth:
     wide_to_px : float or None
         How far below the platform the channel is wider than its own part; 0 where nowhere, None
         where that is not seen.
+    straight_to_px : float or None
+        How far below the platform the opening's wall runs straight; None where it is not seen.
     """
 
     width_px: Quantity
     cone_deg: Quantity
     wide_to_px: float | None = None
+    straight_to_px: float | None = None
 
 
 def read_mouth(
@@ -84,7 +89,7 @@ def read_mouth(
     wall = follow_wall(z_px, t, dip, body_px)
     if wall.scatter_px > RAGGED_PX:
         return Mouth(UNCLEAR, UNCLEAR, space)
-    return Mouth(_opening(wall), _cone(wall), space)
+    return Mouth(_opening(wall), _cone(wall), space, wall.to_px)
 
 
 def _space(strip: Strip, top_px: float, end_px: float, body_px: float) -> float | None:
@@ -101,9 +106,10 @@ def _opening(wall: Wall) -> Measured:
 
 
 def _cone(wall: Wall) -> Quantity:
-    if wall.scatter_px > STRAIGHT_PX:
+    if wall.scatter_px > STRAIGHT_PX and wall.tall_px < TALL_PX:
         return SHORT
-    off = OFF_PX / max(np.sqrt(wall.tall_px / OFF_ROWS), 1.0)
+    uneven = max(wall.scatter_px / EVEN_PX, 1.0)
+    off = OFF_PX * uneven / max(np.sqrt(wall.tall_px / OFF_ROWS), 1.0)
     std = float(np.hypot(LEAST_STD_DEG, np.degrees(np.arctan(off / wall.tall_px))))
     return Measured(max(float(np.degrees(np.arctan(-wall.slope))), 0.0), std, "deg")
 

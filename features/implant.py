@@ -28,6 +28,7 @@ from features.finding import Finding, Form, Vent
 from features.findings import all_findings, find_hole
 from features.fine_thread import micro_threads
 from features.marks import ImplantMark
+from features.opening_wall import opening_wall
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity
 from features.screw_gap import Gap, below_screw, find_faint_gap, find_gap
@@ -43,7 +44,10 @@ MEASURES = (
     *("thread_pitch", "thread_depth", "bore_width", "bore_depth", "bore_mouth", "bore_cone_deg"),
     *("collar_height", "crest_mesial", "crest_distal", "tilt_deg"),
 )
-FORMS = ("collar_form", "apex_form", "top_form", "thread_starts", "connection_depth")
+FORMS = (
+    *("collar_form", "apex_form", "top_form", "thread_starts", "connection_depth"),
+    "opening_wall",
+)
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
     *("inset", "solid", "dense"),
@@ -265,6 +269,7 @@ def _forms(
     measures: Mapping[str, Quantity],
 ) -> dict[str, Form]:
     rim = measures["platform_width"]
+    rim_px = rim.value if rim else body.width_px
     return {
         "collar_form": collar.collar_form(
             rim,
@@ -278,7 +283,8 @@ def _forms(
             above,
             channel,
             platform=body.platform,
-            rim_px=rim.value if rim else body.width_px,
+            rim_px=rim_px,
             faint=body.gap_map.faint,
         ),
+        "opening_wall": opening_wall(above, channel, rim_px=rim_px),
     }

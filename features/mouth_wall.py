@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import takewhile
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
+
+from features.straight_runs import SHORTEST, straight_runs
 
 Floats = NDArray[np.float64]
 
@@ -23,17 +23,9 @@ JUMP_PX = 1.0  # from one row to the next: more is another wall
 SPIKE_ROWS = 3  # a shorter kink in the wall is grain
 RIM = 0.05  # of the body width: above, a tilted rim's own arc may hide the wall (simulated) …
 RISEN_PX = 0.6  # … which has come out of it when it lies so near its widest
-FEWEST_ROWS = 6  # of a wall whose slope can be told
-STRAIGHT_PX = 0.5  # a straight wall's rows scatter less than this about their line (simulated)
-# what a lead-in's rows scatter at most, or so many times what one row differs from the next
-EVEN_PX, UNEVEN = 0.2, 1.5
-PROUD_PX = 0.3  # a lead-in lies so much outside the line through it and what lies below
-END_ROWS, HEAD, TAIL = 3, 1.5, 0.75  # a bevel stands off the line at the top; a step below
-LONG_ROWS = 8  # a longer wall has ends that can stand off
-# a bent line leaves so much of what a straight one does; its leg above is that tall, and the one
-# below that near parallel to the axis: then a cone has ended above a plain wall (simulated)
-BENT, LEG_PX, PLAIN = 0.7, 12.0, 0.14
-LEG_ROWS = 3  # at least, either side of a bend
+STEP_PX = 0.9  # rows scatter so much at least about a straight wall (simulated)
+# a run at the top that widens so fast downward is a tilted rim's own arc (simulated)
+ARC_SLOPE, ARC_PX = 0.25, 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +64,12 @@ def follow_wall(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> Wall
     body_px : float
         Width of the body.
     """
-    turn, lower, raw, half = wall_rows(z_px, t_px, dip, body_px)
+    turn, lower, half = wall_rows(z_px, t_px, dip, body_px)
     top = int(np.argmax(z_px >= -ABOVE_PX))
-    wall = _wall_from(top, z_px, half, raw, body_px)
+    wall = _wall_from(top, z_px, half, body_px)
     raised = _raised_from(half, dip.max(axis=1), top)
     if z_px[top] - z_px[raised] > LEAST_RAISED * body_px:
-        tall = _wall_from(raised, z_px, half, raw, body_px)
+        tall = _wall_from(raised, z_px, half, body_px)
         wall = tall if tall.to_px > -ABOVE_PX else wall
     rows = (z_px >= wall.from_px) & (z_px <= wall.to_px)
     out = float(np.median(_over_roots(lower, 2 * turn)[rows] - wall.at(z_px[rows])))
@@ -85,14 +77,13 @@ def follow_wall(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> Wall
 
 
 class WallRows(NamedTuple):
-    """Half the gap's width in each row, (Z,): low down its dip, where it is told, and steadied.
+    """Half the gap's width in each row, (Z,): low down its dip, and where it is told, steadied.
 
     `turn` is how many rows hold a root of a tap.
     """
 
     turn: int
     lower_px: Floats
-    raw_px: Floats
     half_px: Floats
 
 
@@ -103,13 +94,13 @@ def wall_rows(z_px: Floats, t_px: Floats, dip: Floats, body_px: float) -> WallRo
     level = LEVELS[_unsteady(lower[z_px >= -ABOVE_PX]) > UNSTEADY_PX]
     raw = half_widths(t_px, dip, level)
     half = ndimage.median_filter(_over_roots(raw, turn), SPIKE_ROWS, mode="nearest")
-    return WallRows(turn, lower, raw, half)
+    return WallRows(turn, lower, half)
 
 
-def _wall_from(top: int, z_px: Floats, half_px: Floats, raw_px: Floats, body_px: float) -> Wall:
+def _wall_from(top: int, z_px: Floats, half_px: Floats, body_px: float) -> Wall:
     rim = z_px[top:] < z_px[top] + RIM * body_px
-    first = min(top + _out_of_the_rim(half_px[top:][rim]), len(z_px) - FEWEST_ROWS)
-    return straight_wall(z_px[first:], half_px[first:], _unsteady(raw_px[first:]))
+    first = min(top + _out_of_the_rim(half_px[top:][rim]), len(z_px) - SHORTEST)
+    return straight_wall(z_px[first:], half_px[first:])
 
 
 def _raised_from(half_px: Floats, dips: Floats, top: int) -> int:
@@ -153,53 +144,12 @@ def _out_of_the_rim(half_px: Floats) -> int:
     return max(int(np.argmax(half_px > half_px.max() - RISEN_PX)), 1)
 
 
-def straight_wall(z_px: Floats, half_px: Floats, unsteady_px: float = 0.0) -> Wall:
-    """The longest straight part from the top: below, the wall steps or bends.
-
-    A short lead-in hardly bends a line through it and a long wall below, so the rows are first
-    held to what they scatter by themselves: where that part is steeper and stands proud of the
-    longer line, it is the mouth.
-    """
-    lines = _lines(z_px, half_px)
-    first = next(lines)
-    straight = [first, *takewhile(lambda wall: wall.scatter_px <= STRAIGHT_PX, lines)]
-    even = max(EVEN_PX, UNEVEN * unsteady_px)
-    lead_in = [first, *takewhile(lambda wall: wall.scatter_px <= even, straight[1:])][-1]
-    wall, top = straight[-1], first.from_px
-    proud = lead_in.slope < wall.slope and lead_in.at(top) - wall.at(top) > PROUD_PX
-    return _above_a_bend(z_px, half_px, lead_in if proud else wall)
-
-
-def _above_a_bend(z_px: Floats, half_px: Floats, wall: Wall) -> Wall:
-    """A wall that was drawn straight over a cone's end, without the plain wall below it."""
-    rows = (z_px >= wall.from_px) & (z_px <= wall.to_px)
-    z, half = z_px[rows], half_px[rows]
-    if len(z) < LONG_ROWS:
-        return wall
-    straight = float(np.sqrt(np.mean((half - wall.at(z)) ** 2)))
-    if straight <= EVEN_PX:
-        return wall
-    leg, below = min(_bent(z, half), key=lambda pair: pair[0].scatter_px)
-    bent = leg.scatter_px < BENT * straight and leg.tall_px >= LEG_PX
-    return leg if bent and abs(below) < PLAIN and leg.slope < below else wall
-
-
-def _bent(z_px: Floats, half_px: Floats) -> Iterator[tuple[Wall, float]]:
-    """Lines with a bend at every row: the leg above it, and the slope below."""
-    for row in range(LEG_ROWS, len(z_px) - LEG_ROWS):
-        beyond = z_px - z_px[row]
-        line = np.column_stack([np.ones(len(z_px)), beyond, np.maximum(beyond, 0.0)])
-        (at_bend, slope, turn), *_ = np.linalg.lstsq(line, half_px, rcond=None)
-        off = half_px - line @ (at_bend, slope, turn)
-        start, scatter = float(at_bend - slope * z_px[row]), float(np.sqrt(np.mean(off**2)))
-        leg = Wall(start, float(slope), float(z_px[0]), float(z_px[row]), scatter)
-        yield leg, float(slope + turn)
-
-
-def _lines(z_px: Floats, half_px: Floats) -> Iterator[Wall]:
-    """Lines through more and more rows from the top."""
-    for rows in range(FEWEST_ROWS, len(z_px) + 1):
-        yield _line(z_px[:rows], half_px[:rows])
+def straight_wall(z_px: Floats, half_px: Floats) -> Wall:
+    """The first straight run from the top: below, the wall steps or bends."""
+    runs = straight_runs(half_px, least_std=STEP_PX)
+    walls = [_line(z_px[run], half_px[run]) for run in runs]
+    own = (wall for wall in walls if wall.slope < ARC_SLOPE or wall.to_px - z_px[0] > ARC_PX)
+    return next(own, walls[0])
 
 
 def _line(z_px: Floats, half_px: Floats) -> Wall:
@@ -208,7 +158,4 @@ def _line(z_px: Floats, half_px: Floats) -> Wall:
     start = float(half_px.mean() - slope * z_px.mean())
     off = half_px - (start + slope * z_px)
     scatter = float(np.sqrt(np.mean(off**2)))
-    if len(z_px) > LONG_ROWS:
-        head, tail = (abs(float(end.mean())) for end in (off[:END_ROWS], off[-END_ROWS:]))
-        scatter = max(scatter, HEAD * head, TAIL * tail)
     return Wall(start, slope, float(z_px[0]), float(z_px[-1]), scatter)

@@ -60,6 +60,7 @@ FINDINGS = {
     "top_form": "What stands above the platform",
     "thread_starts": "Stagger of left and right crests",
     "connection_depth": "Depth of the connection",
+    "opening_wall": "Wall of the opening, how long",
 }
 GROUPS = {
     "external_index": "external index",

@@ -64,6 +64,14 @@ class Bore:
         tap = self.wall.end_mm if self.thread is None else self.thread.depth.top_mm
         return max(tap, self.index.depth_mm, 0.0)
 
+    def straight_mm(self, off_mm: float) -> float:
+        """How far below the platform the opening, as wide as it shows, keeps to one line."""
+        z = np.arange(0.0, self.depth_mm, 0.02)
+        wide, end = self._shown_mm(z), 2
+        while end < len(z) and _off_its_line(wide[: end + 1]) <= 2 * off_mm:
+            end += 1
+        return float(z[end - 1])
+
     @property
     def index_turn_deg(self) -> float:
         """How the index is turned about the axis (0 = a flat or a lobe faces right)."""
@@ -87,9 +95,18 @@ class Bore:
 
     def mouth_width_mm(self) -> float:
         """Width of the opening at the platform as this film shows it, whatever its form."""
-        half = float(self.wall(0.0))
-        left, right = self.index.sides_mm()
-        return max(half, right) - min(-half, left)
+        return float(self._shown_mm(np.zeros(1))[0])
+
+    def _shown_mm(self, z_mm: Array) -> Array:
+        """Width of the wall and, where it has one, of the index, as the film shows both."""
+        half, (left, right) = self.wall(z_mm), self.index.sides_mm()
+        with_index = np.maximum(half, right) - np.minimum(-half, left)
+        return np.where(z_mm <= self.index.depth_mm, with_index, 2 * half)
+
+
+def _off_its_line(values: Array) -> float:
+    """How far values at even distances lie off the line from the first to the last, at most."""
+    return float(np.abs(values - np.linspace(values[0], values[-1], len(values))).max())
 
 
 def _nowhere(rays: Rays) -> Array:

@@ -23,7 +23,10 @@ MEASURES = (
     *("bore_mouth_mm", "bore_cone_deg", "collar_height_mm", "tilt_deg"),
     *("crest_mesial_mm", "crest_distal_mm"),
 )
-FORMS = ("collar_form", "apex_form", "top_form", "thread_starts", "connection_depth")
+FORMS = (
+    *("collar_form", "apex_form", "top_form", "thread_starts", "connection_depth"),
+    "opening_wall",
+)
 FINDINGS = (
     *("threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes"),
     *("inset", "solid", "dense"),
@@ -32,6 +35,10 @@ LEAST_LONG = 0.6  # of the platform's width: nobody marks an apex nearer
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
 OPEN_TOP = ("nothing", "fractured screw")  # a screw broken off stays below the platform
 CONNECTION_FROM, CONNECTION_DEEP = 0.15, 0.5  # of the platform's width
+LONG_WALL, BENT_MM = (
+    0.18,
+    0.05,
+)  # of the platform's width; farther off a line, a wall is not straight
 LEAST_INSET_MM = 0.12  # a shelf this little wide does not count as one
 EMPTY_BORE_MM = 0.8  # a shorter empty stretch below a screw is not made out
 BALL_ENDS_DEG = 20.0  # where on its rim a ball's two ends are named
@@ -144,6 +151,7 @@ def forms(fixture: Fixture, seated: Seated) -> dict[str, str | None]:
         "top_form": fixture.top_form if seated.kind in OPEN_TOP else "covered",
         "thread_starts": starts,
         "connection_depth": _connection_depth(fixture, seated),
+        "opening_wall": _opening_wall(fixture, seated),
     }
 
 
@@ -157,6 +165,14 @@ def _connection_depth(fixture: Fixture, seated: Seated) -> str | None:
     if deep < CONNECTION_FROM:
         return "none"
     return "shallow" if deep < CONNECTION_DEEP else "deep"
+
+
+def _opening_wall(fixture: Fixture, seated: Seated) -> str | None:
+    """Whether the wall of an empty opening runs straight far down, as a cone's or a tube's does."""
+    if seated.kind != "nothing" or not fixture.has_bore:
+        return None
+    straight = fixture.bore.straight_mm(BENT_MM) / (2 * fixture.platform_radius_mm)
+    return "long" if straight > LONG_WALL else "short"
 
 
 def _collar_form(fixture: Fixture) -> str:

@@ -24,6 +24,7 @@ FORMS = {
     "top_form": {"nothing", "male prism", "tines", "post", "ball", "covered"},
     "thread_starts": {"odd", "even", "rings"},
     "connection_depth": {"none", "shallow", "deep", "no screw"},
+    "opening_wall": {"short", "long"},
 }
 FINDINGS = {
     "threads", "rings", "vents", "bore", "micro_threads", "steps", "perforations", "flutes",

@@ -103,3 +103,15 @@ def test_an_index_reaches_as_far_as_told_and_ends_at_its_depth(kind, sizes):
         turn=13.0, forms={"index": kind}, index_depth_mm=1.5, opening_width_mm=3.0, **sizes
     )
     assert wide.mouth_width_mm() == pytest.approx(3.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "straight_mm"),
+    [
+        ({"mouth_width_mm": 3.0, "mouth_cone_deg": 45.0, "mouth_depth_mm": 0.3}, 0.3),
+        ({"mouth_width_mm": 3.0, "mouth_cone_deg": 8.0, "mouth_depth_mm": 2.0}, 2.0),
+        ({}, 6.0),  # the screw's channel from the top
+    ],
+)
+def test_an_openings_wall_runs_straight_as_far_as_it_was_drawn(sizes, straight_mm):
+    assert bore_of(**sizes).straight_mm(0.03) == pytest.approx(straight_mm, abs=0.06)

@@ -36,6 +36,7 @@ FORMS = {
     "top_form": {"nothing", "male prism", "tines", "post", "ball", "covered"},
     "thread_starts": {"odd", "even", "rings", None},
     "connection_depth": {"none", "shallow", "deep", "no screw", None},
+    "opening_wall": {"short", "long", None},
 }
 
 
