@@ -7,7 +7,7 @@ import numpy as np
 from features.quantity import NotMeasured, Quantity, from_parts
 from features.widths import Walls
 
-BLUR_SHARE = 0.06  # of the depth: what the fitted blur may be wrong by (simulated)
+BLUR_SHARE = 0.04  # of the depth: what the fitted blur may be wrong by (simulated)
 UNFITTED = NotMeasured("the thread's profile could not be fitted on either wall")
 
 

@@ -13,6 +13,7 @@ LENGTHS = (
     *("bore_mouth_mm", "bore_cone_deg", "collar_height_mm", "crest_mesial_mm", "crest_distal_mm"),
     "tilt_deg",
 )
+SIZES = tuple(k for k in LENGTHS if k.endswith("_mm") and not k.startswith(("collar", "crest")))
 NEEDS_BORE = ("bore_width_mm", "bore_depth_mm", "bore_mouth_mm", "bore_cone_deg")
 Rows = list[dict[str, Any]]
 
@@ -45,14 +46,26 @@ def show_measures(rows: Rows) -> None:
         error, std, silent = errors(rows, key)
         if not len(error):
             continue
-        true = np.mean([row["truth"]["measures"][key] for row in rows if visible(row, key)])
         rmse = float(np.sqrt(np.mean(error**2)))
         print(
             f"{key:18} {len(error):4d} {silent / (len(error) + silent):5.0%} {error.mean():+8.4f} "
             f"{rmse:8.4f} {np.median(np.abs(error)):8.4f} {np.percentile(np.abs(error), 90):7.3f} "
-            f"{rmse / abs(true):9.2%} {rmse / std.mean():6.2f} "
+            f"{_relative(rows, key):>9} {rmse / std.mean():6.2f} "
             f"{np.mean(np.abs(error) < 1.96 * std):5.0%}   {_plain(rows, key)}"
         )
+
+
+def _relative(rows: Rows, key: str) -> str:
+    """Root mean square of the errors as shares of what each is an error of; of sizes only."""
+    if key not in SIZES:
+        return ""
+    told = [
+        (row["truth"]["measures"][key], row["measures"].get(key))
+        for row in rows
+        if visible(row, key)
+    ]
+    shares = [found[0] / true - 1 for true, found in told if isinstance(found, list) and true]
+    return f"{np.sqrt(np.mean(np.square(shares))):.2%}"
 
 
 def _plain(rows: Rows, key: str) -> str:
