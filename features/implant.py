@@ -31,7 +31,7 @@ from features.marks import ImplantMark
 from features.opening_wall import opening_wall
 from features.quality import quality_notes
 from features.quantity import NotMeasured, Quantity
-from features.screw_gap import Gap, below_screw, find_faint_gap, find_gap
+from features.screw_gap import Gap, Inside, below_screw, find_faint_gap, find_gap
 from features.slant import as_it_is
 from features.thread_depth import thread_depth
 from features.threads import Thread
@@ -105,8 +105,8 @@ def read_implant(
     rim = collar.platform_width(
         body.walls, body.mark, platform=body.platform, length_px=body.length_px
     )
-    rim_px = rim.value if rim else mark.width_px
-    gap = find_gap(body, rim_px)
+    inside = Inside.of(body, rim.value if rim else mark.width_px)
+    gap = find_gap(body, inside)
     above = top.with_screw(above, screw=gap is not None and gap.of_a_screw)
     fine_finding, fine = micro_threads(body.strip, body.outline, body.thread)
     covers = gap if above.form.state == "covered" else None
@@ -120,7 +120,7 @@ def read_implant(
     )
     above = top.with_mouth(above, channel.mouth_px)
     if above.form.state == "covered":
-        covers = covers or find_faint_gap(body, rim_px, channel)
+        covers = covers or find_faint_gap(body, inside, channel)
     hole = find_hole(body, channel)
     findings = all_findings(
         body, channel, hole, fine=fine_finding, above=above, gapped=covers is not None

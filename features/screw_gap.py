@@ -74,22 +74,22 @@ class Gap:
         return self.begins < SCREW_FROM and self.ends - self.begins > SCREW_LONG
 
 
-def find_gap(body: Body, rim_px: float) -> Gap | None:
-    """Find the highest gap round a screw, or None; `rim_px` is the platform's width."""
-    return _highest(body, _Inside.of(body, rim_px), CLEAR)
+def find_gap(body: Body, inside: Inside) -> Gap | None:
+    """Find the highest gap round a screw, or None."""
+    return _highest(body, inside, CLEAR)
 
 
-def find_faint_gap(body: Body, rim_px: float, channel: Bore) -> Gap | None:
+def find_faint_gap(body: Body, inside: Inside, channel: Bore) -> Gap | None:
     """Look again, closely, for the gap of a body in which none is plain.
 
     Not above the empty end of a smooth well: a post fills that, and grain would be all there is.
     """
     if channel.finding.state == "present" and channel.tapped < SMOOTH:
         return None
-    return _highest(body, _Inside.of(body, rim_px, (ALONG_PX, ACROSS * rim_px)), FAINTLY)
+    return _highest(body, inside.softened(), FAINTLY)
 
 
-def _highest(body: Body, inside: _Inside, clear: float) -> Gap | None:
+def _highest(body: Body, inside: Inside, clear: float) -> Gap | None:
     """Find the highest gap that is darker than `clear` times the noise."""
     top, tip, step = body.platform.value, body.tip_px, body.strip.step_px
     end = min(top + LOOKED * inside.rim_px, top + LOWEST * (tip - top))
@@ -130,26 +130,41 @@ def _last_near(held: NDArray[np.bool_], row: int, apart: float) -> int:
     return row
 
 
+def _by_rows(strip: Strip, body_px: float, both: Floats) -> tuple[Floats, Floats]:
+    """How far each row dips beside the axis and on it."""
+    side = strongest(both[:, strip.columns(SHANK * body_px, CENTRAL * body_px)])
+    return side, np.median(both[:, strip.columns(-2, 2)], axis=1)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
-class _Inside:
-    """What dips alike at both sides of the axis: (Z, T), and by rows beside the axis and on it."""
+class Inside:
+    """What dips inside a body, and what dips alike at both sides of its axis: (Z, T).
+
+    And the latter by rows, beside the axis and on it. `rim_px` is the platform's width.
+    """
 
     strip: Strip
     rim_px: float
     body_px: float
+    dip: Floats
     mirrored: Floats
     side: Floats
     centre: Floats
 
     @classmethod
-    def of(cls, body: Body, rim_px: float, blur_px: tuple[float, float] = (0.0, 0.0)) -> _Inside:
+    def of(cls, body: Body, rim_px: float) -> Inside:
+        """As the film shows it."""
         strip, wide = body.strip, body.width_px
-        sharp = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
-        smooth = blurred(sharp, *(px / strip.step_px for px in blur_px)) if any(blur_px) else sharp
-        both = np.minimum(smooth, smooth[:, ::-1])
-        side = strongest(both[:, strip.columns(SHANK * wide, CENTRAL * wide)])
-        centre = np.median(both[:, strip.columns(-2, 2)], axis=1)
-        return cls(strip, rim_px, wide, np.minimum(sharp, sharp[:, ::-1]), side, centre)
+        dip = sharp_dip(strip, body.gap_map, wide, (body.platform.value, body.tip_px))
+        both = np.minimum(dip, dip[:, ::-1])
+        return cls(strip, rim_px, wide, dip, both, *_by_rows(strip, wide, both))
+
+    def softened(self) -> Inside:
+        """The same, a faint gap's rows smoothed."""
+        strip, blur_px = self.strip, (ALONG_PX, ACROSS * self.rim_px)
+        smooth = blurred(self.dip, *(px / strip.step_px for px in blur_px))
+        side, centre = _by_rows(strip, self.body_px, np.minimum(smooth, smooth[:, ::-1]))
+        return replace(self, side=side, centre=centre)
 
     def is_border(self, run: NDArray[np.intp]) -> bool:
         """Whether a run is but the edge of an empty channel, which is far darker on the axis."""

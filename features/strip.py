@@ -119,10 +119,12 @@ class Strip:
         row, along = self._split(np.asarray(z_px) - self.z_px[0], height)
         column, across = self._split(np.asarray(t_px) - self.t_px[0], width)
         first, flat = row * width + column, self.pixels.ravel()
-        above, below = (
-            flat[start:].take(first) * (1 - across) + flat[start + 1 :].take(first) * across
-            for start in (0, width)
+        # no place is beyond the strip, so none is clipped: the quicker way to take
+        upper_left, upper, lower_left, lower = (
+            flat[start:].take(first, mode="clip") for start in (0, 1, width, width + 1)
         )
+        above = upper_left * (1 - across) + upper * across
+        below = lower_left * (1 - across) + lower * across
         return np.asarray(above * (1 - along) + below * along)
 
     def _split(self, from_first_px: Floats, count: int) -> tuple[NDArray[np.intp], Floats]:

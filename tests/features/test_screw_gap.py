@@ -10,7 +10,7 @@ from features.body import find_body
 from features.bore import Bore
 from features.finding import Finding
 from features.quantity import NotMeasured
-from features.screw_gap import Gap, find_faint_gap, find_gap
+from features.screw_gap import Gap, Inside, find_faint_gap, find_gap
 from tests.features.bodies_on_film import EXACT, half_turned, mark, read
 from tests.features.drawn_bodies import MM_PER_PX, chord, film, knots
 from tests.features.simulated_films import films
@@ -41,7 +41,7 @@ WELL = replace(FILLED, finding=Finding("present", 0.9), tapped=0.05)
 def gap_in(body, turned=lambda drawn: drawn, find=find_gap, **more):
     pixels, truth = turned(body)
     body = find_body(pixels.astype(np.float32), mark(truth))[0]
-    return find(body, RIM_MM / MM_PER_PX, **more)
+    return find(body, Inside.of(body, RIM_MM / MM_PER_PX), **more)
 
 
 def faint_gap_in(body, channel=FILLED):
