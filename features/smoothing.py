@@ -83,7 +83,7 @@ def _swept(picture: Picture, rows: int, columns: int, *, widened: bool) -> Pictu
     (high, wide), (down, side) = picture.shape, (rows // 2, columns // 2)
     swept = cv2.copyMakeBorder(picture, down, down, side, side, cv2.BORDER_CONSTANT, value=beyond)
     for axis, size in ((1, rows), (0, columns)):
-        for kernel in _strides(size):
+        for kernel in _strides(size) if size > 1 else ():
             swept = sweep(swept, np.expand_dims(kernel, axis))
     return np.asarray(swept[down : down + high, side : side + wide], picture.dtype)
 

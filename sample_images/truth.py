@@ -35,10 +35,8 @@ LEAST_LONG = 0.6  # of the platform's width: nobody marks an apex nearer
 MINIMUM_STEP_MM = 0.05  # a rim this little wider or narrower than the body counts as flush
 OPEN_TOP = ("nothing", "fractured screw")  # a screw broken off stays below the platform
 CONNECTION_FROM, CONNECTION_DEEP = 0.15, 0.5  # of the platform's width
-LONG_WALL, BENT_MM = (
-    0.18,
-    0.05,
-)  # of the platform's width; farther off a line, a wall is not straight
+LONG_WALL = 0.18  # of the platform's width: an opening's wall that is straight farther down
+BENT_MM = 0.05  # a wall that strays so far off one line is no longer straight
 LEAST_INSET_MM = 0.12  # a shelf this little wide does not count as one
 EMPTY_BORE_MM = 0.8  # a shorter empty stretch below a screw is not made out
 BALL_ENDS_DEG = 20.0  # where on its rim a ball's two ends are named

@@ -18,12 +18,8 @@ ON_FILM = [
     for key, item in ITEMS.items()
     if item.kind in ("length", "angle") or "eye" in item.asked_of or not item.asked_of
 ]
-OPEN_TOP = {
-    "top_form",
-    "bore_mouth_mm",
-    "bore_cone_deg",
-    "opening_wall",
-}  # seen only with nothing seated
+# seen only with nothing seated
+OPEN_TOP = {"top_form", "bore_mouth_mm", "bore_cone_deg", "opening_wall"}
 SEATED = {"inset"}  # seen only with something seated
 # What a good film leaves open about one reading: the everyday errors stated in README.md.
 STD = {"mm": 0.06, "deg": 0.6} | {"length_mm": 0.15, "bore_width_mm": 0.12, "bore_depth_mm": 0.3}
