@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import zlib
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,16 @@ from tests.benchmarks.readings import Case
 from tests.benchmarks.scores import best, by_class, class_of, counts_as, log_score
 
 SURE = 0.95  # a person who looks is right this often, and says so
+# what parts sit on, by what the groups are called for; a flat or sloping rim is any group's
+RIMS = {"flat", "bevel", "sloping shoulder"}
+SEATS = {
+    "external_index": RIMS,
+    "internal_index": RIMS,
+    "no_index": RIMS,
+    "cone": {"cone"},
+    "self_locking": {"cone"},
+    "one_piece": {"no joint"},
+}
 
 
 def answered(
@@ -28,7 +39,8 @@ def answered(
     """Family first, group right and log score after 0, 1 … `most` answers.
 
     Answers come from the film's truth; what only the mouth shows is drawn from the note of the
-    true family, with one answer in twenty wrong.
+    true family among what the connection of this very body allows, with one answer in twenty
+    wrong.
     """
     films = [_one(case, notes, folder, most) for case in cases]
     return [tuple(map(float, row)) for row in np.mean(films, axis=0)]
@@ -37,6 +49,7 @@ def answered(
 def _one(case: Case, notes: Notes, folder: Path, most: int) -> list[tuple[float, float, float]]:
     truth = json.loads((folder / f"{case.stem}.truth.json").read_text(encoding="utf-8"))
     rng = np.random.default_rng(zlib.crc32(case.stem.encode()))
+    body = _InMouth(case, notes, bool(rng.uniform() < _indexed(case, notes)))
     evidence = evidence_of(case, notes)
     scores = []
     for _ in range(most + 1):
@@ -48,14 +61,47 @@ def _one(case: Case, notes: Notes, folder: Path, most: int) -> list[tuple[float,
         looks = [look for look in next_looks(evidence, notes, ranking) if look.kind == "item"]
         asked = [look.item for look in looks if not notes.checklist.items[look.item].is_number]
         if asked:
-            evidence = _with(evidence, asked[0], _answer(asked[0], case, truth, notes, rng), notes)
+            evidence = _with(evidence, asked[0], _answer(asked[0], body, truth, rng), notes)
     return scores
 
 
-def _answer(
-    key: str, case: Case, truth: dict[str, Any], notes: Notes, rng: np.random.Generator
-) -> str:
-    entry, found = notes.checklist.items[key], truth["findings"].get(key)
+def _indexed(case: Case, notes: Notes) -> float:
+    """Chance that this body has an index; of a cone, which may or may not, its family's."""
+    if case.group != "cone":
+        return float(case.group in ("external_index", "internal_index"))
+    return notes.families[case.family].facts["index"].probabilities["present"]
+
+
+@dataclass(frozen=True, slots=True)
+class _InMouth:
+    """What a person sees who looks onto the body of one film."""
+
+    case: Case
+    notes: Notes
+    indexed: bool
+
+    def shares(self, key: str) -> dict[str, float]:
+        """Chance of each state of what only the mouth shows; of what nobody can tell, nothing."""
+        fact = self.notes.families[self.case.family].facts.get(key)
+        if not isinstance(fact, StateFact):
+            return {}
+        open_to = self._allowed(key) or set(fact.probabilities)
+        return {state: share for state, share in fact.probabilities.items() if state in open_to}
+
+    def _allowed(self, key: str) -> set[str]:
+        """States that the body's connection leaves open; all where it decides nothing."""
+        if key == "index":
+            return {"present" if self.indexed else "absent"}
+        if key == "index_shape":
+            every = set(self.notes.checklist.items[key].states)
+            return every - {"none"} if self.indexed else {"none"}
+        if key == "index_side" and self.indexed:
+            return {"outside" if self.case.group == "external_index" else "inside"}
+        return SEATS.get(str(self.case.group), set()) if key == "platform_shape" else set()
+
+
+def _answer(key: str, body: _InMouth, truth: dict[str, Any], rng: np.random.Generator) -> str:
+    entry, found = body.notes.checklist.items[key], truth["findings"].get(key)
     states = [state for state in entry.states if state not in entry.silent]
     if rng.uniform() > SURE:
         return str(rng.choice(states))
@@ -63,11 +109,11 @@ def _answer(
         return "present" if found["there"] and found["detectable"] else "absent"
     if truth["forms"].get(key) in entry.states:
         return str(truth["forms"][key])
-    fact = notes.families[case.family].facts.get(key)
-    if not isinstance(fact, StateFact):
+    shares = body.shares(key)
+    if not shares or (key == "index_side" and not body.indexed):
         return "can't tell"
-    shares = np.array([fact.probabilities[state] for state in states])
-    return str(rng.choice(states, p=shares / shares.sum()))
+    chances = np.array(list(shares.values()))
+    return str(rng.choice(list(shares), p=chances / chances.sum()))
 
 
 def _with(evidence: Evidence, key: str, state: str, notes: Notes) -> Evidence:
