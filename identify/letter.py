@@ -14,7 +14,7 @@ ASKED_FOR = (
     "diameter and length of the implant, and the platform",
     "the abutment and screws fitted, with their reference numbers",
     "date of placement, and of uncovering and restoration",
-    "films at placement, at uncovering and before the crown was fitted",
+    "films at placement, at uncovering and before any crown was fitted",
     "the patient’s implant card, if one was given",
 )
 
