@@ -14,6 +14,7 @@ from features import (
     clear_wall,
     collar,
     crest,
+    cut_wall,
     helix,
     sides,
     span,
@@ -163,12 +164,19 @@ def _unread(mark: ImplantMark) -> ImplantReading:
 
 def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
     reach = max(0.04 * body.length_px, 3.0)
+    apical_px = body.height(HEIGHTS["apical_width"])
     found = {
         "platform_width": rim,
         "coronal_width": widths.envelope_at(
             body.walls, body.height(HEIGHTS["coronal_width"]), reach
         ),
-        "apical_width": widths.envelope_at(body.walls, body.height(HEIGHTS["apical_width"]), reach),
+        "apical_width": cut_wall.uncut(
+            widths.envelope_at(body.walls, apical_px, reach),
+            body.outline,
+            apical_px,
+            length_px=body.length_px,
+            tip_px=body.tip_px,
+        ),
         "core_width": core_width(body, reach),
     }
     told = {key: _less_sure(body, width, HEIGHTS[key]) for key, width in found.items()}

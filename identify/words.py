@@ -90,6 +90,7 @@ SOURCES = {
     "ledge": "a step in the body close by",
     "uneven_wall": "an uneven wall",
     "unlike_sides": "the two sides differ",
+    "cut_wall": "flutes or grooves cut the wall there",
     "rim": "a rounded or bevelled rim",
     "joint": "the joint was only guessed",
     "marks": "where it was marked",

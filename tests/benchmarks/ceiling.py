@@ -80,8 +80,8 @@ def table_of(drawn: Sequence[Drawn]) -> np.ndarray:
 
 
 def _looks(one: Drawn) -> dict[str, Any]:
-    """Forms, and what a film shows besides: how opaque the body is, and what is seated on it."""
-    return one.truth["forms"] | {key: one.truth[key] for key in ("material", "seated")}
+    """Forms, and what is seated; of the material a film shows what `dense` says, no more."""
+    return one.truth["forms"] | {"seated": one.truth["seated"]}
 
 
 def _row(one: Drawn, shown: Mapping[str, Sequence[str]]) -> list[float]:
