@@ -32,7 +32,9 @@ TINES_HIGH, TINES_WIDE = 0.38, 0.82
 OPEN_FILLED, OPEN_HIGH = 0.88, 0.14
 TEETH_GREY, TEETH_HIGH = 0.66, 0.22
 # so dark is the middle of no low part (simulated: 0.75 at least), and so high are hollow ones
-HOLLOW, HOLLOW_HIGH = 0.67, (0.12, 0.34)
+HOLLOW, HOLLOW_HIGH = 0.72, (0.12, 0.33)
+# one width kept over so much height and so many rows: neither an ellipse nor a shoulder does
+STANDS, STANDS_ROWS = 0.03, 6
 LOW = 0.22
 BARE = ("nothing", "male prism", "tines")
 CLOSED = 0.85  # that a filled mouth has a part on it (simulated: not once on an open one)
@@ -119,6 +121,10 @@ def form_of(seen: Silhouette) -> Form:
         return Form("male prism", 0.9)
     if _is_castellated(seen):
         return Form("tines", 0.85)
+    return _standing(seen) or _slope_or_part(seen)
+
+
+def _slope_or_part(seen: Silhouette) -> Form:
     if _is_own_slope(seen):
         return Form("nothing", 0.75)
     if _is_hollow(seen):
@@ -135,6 +141,16 @@ def _is_prism(seen: Silhouette) -> bool:
     wide, filled = seen.wide[stem], float(seen.filled[stem].mean())
     hollow = float(np.median(seen.grey[stem])) < FULL or float(np.median(wide)) < SLIM
     return hollow and filled > GAPPED and _loss(wide) < tall
+
+
+def _standing(seen: Silhouette) -> Form | None:
+    """What stands upright on a rim whose own ellipse or shoulder hides its foot."""
+    rows = seen.upright()
+    many = rows.stop - rows.start
+    if seen.height > HOLLOW_HIGH[1] or many < STANDS_ROWS or many * seen.step < STANDS:
+        return None
+    grey, wide = float(np.median(seen.grey[rows])), float(np.median(seen.wide[rows]))
+    return Form("male prism", 0.75) if grey < FULL or wide < SLIM else Form("covered", 0.65)
 
 
 def _is_castellated(seen: Silhouette) -> bool:

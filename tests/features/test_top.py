@@ -97,3 +97,27 @@ def hollow(wide, filled, grey):
 )
 def test_low_walls_about_a_dark_middle_are_no_part(wide, filled, grey, state):
     assert form_of(hollow(wide, filled, grey)).state == state
+
+
+def on_a_rim(wide, grey, rows):
+    """A tilted rim's ellipse, and `rows` of one width that come out of it."""
+    rim = np.sqrt(1 - np.linspace(0, 0.98, 13) ** 2)
+    rim = rim[rim > wide]
+    widths = np.concatenate([rim, np.full(rows, wide)])
+    shade = np.concatenate([np.full(len(rim), 0.9), np.full(rows, grey)])
+    return Silhouette(widths, np.ones(len(widths)), shade, shade, 0.007)
+
+
+@pytest.mark.parametrize(
+    ("wide", "grey", "rows", "state"),
+    [
+        pytest.param(0.45, 0.5, 8, "male prism", id="a low prism"),
+        pytest.param(0.78, 0.95, 8, "covered", id="a low cover screw"),
+        pytest.param(0.45, 0.5, 3, "nothing", id="too few rows to say"),
+        pytest.param(0.1, 0.9, 0, "nothing", id="the ellipse alone"),
+    ],
+)
+def test_what_stands_on_a_tilted_rim_is_no_part_of_its_ellipse(wide, grey, rows, state):
+    seen = on_a_rim(wide, grey, rows)
+    assert seen.height < 0.14  # so low, only its upright sides tell it from the ellipse
+    assert form_of(seen).state == state
