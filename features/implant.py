@@ -173,8 +173,7 @@ def _lengths(body: Body, rim: Quantity) -> dict[str, Quantity]:
         "apical_width": cut_wall.uncut(
             widths.envelope_at(body.walls, apical_px, reach),
             body.outline,
-            apical_px,
-            length_px=body.length_px,
+            (apical_px - reach, apical_px + reach),
             tip_px=body.tip_px,
         ),
         "core_width": core_width(body, reach),

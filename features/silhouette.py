@@ -17,7 +17,7 @@ FOOT = 0.12  # of the rim's width: how far up a part's foot reaches
 SLOPES = 0.03, 0.02  # lost over the lower and the upper half of a foot: a shoulder, not a shelf
 LEVEL = 0.3  # of the metal's grey over what lies behind it: a hollow prism is no fuller
 PRISM_WIDE = (0.40, 0.90)
-UPRIGHT_WIDE, SAME_WIDTH = 0.88, 0.02  # at most; and from row to row of one width
+UPRIGHT_WIDE, SAME_WIDTH = (0.38, 0.88), 0.02  # what stands upright; how much its rows may differ
 ALONG_ROWS = ((0, 0, 0), (1, 1, 1), (0, 0, 0))  # what touches left or right is one piece
 
 
@@ -75,10 +75,8 @@ class Silhouette:
 
     def upright(self) -> slice:
         """Rows of the longest stretch that keeps one width, clear of the rim."""
-        longest = slice(0, 0)
-        for first in np.flatnonzero(
-            (self.wide > PRISM_WIDE[0] - 0.02) & (self.wide < UPRIGHT_WIDE)
-        ):
+        longest, (low, high) = slice(0, 0), UPRIGHT_WIDE
+        for first in np.flatnonzero((self.wide > low) & (self.wide < high)):
             rest = self.wide[first:]
             keeps = np.maximum.accumulate(rest) - np.minimum.accumulate(rest) <= SAME_WIDTH
             rows = len(rest) if keeps.all() else int(np.argmin(keeps))

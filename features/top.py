@@ -33,8 +33,9 @@ OPEN_FILLED, OPEN_HIGH = 0.88, 0.14
 TEETH_GREY, TEETH_HIGH = 0.66, 0.22
 # so dark is the middle of no low part (simulated: 0.75 at least), and so high are hollow ones
 HOLLOW, HOLLOW_HIGH = 0.72, (0.12, 0.33)
-# one width kept over so much height and so many rows: neither an ellipse nor a shoulder does
-STANDS, STANDS_ROWS = 0.03, 6
+# one width kept over so much height and so many rows, by what is no higher: neither an ellipse nor
+# a shoulder does
+STANDS, STANDS_ROWS, STANDS_HIGH = 0.03, 6, 0.33
 LOW = 0.22
 BARE = ("nothing", "male prism", "tines")
 CLOSED = 0.85  # that a filled mouth has a part on it (simulated: not once on an open one)
@@ -138,19 +139,24 @@ def _is_prism(seen: Silhouette) -> bool:
     tall = stem.sum() * seen.step
     if seen.height > PRISM_HIGH or tall < max(LEAST_HIGH, UPRIGHT * seen.height):
         return False
-    wide, filled = seen.wide[stem], float(seen.filled[stem].mean())
-    hollow = float(np.median(seen.grey[stem])) < FULL or float(np.median(wide)) < SLIM
-    return hollow and filled > GAPPED and _loss(wide) < tall
+    return _let_a_screw_through(seen, stem) and _loss(seen.wide[stem]) < tall
+
+
+def _let_a_screw_through(seen: Silhouette, rows: NDArray[np.bool_] | slice) -> bool:
+    """Whether rows are a hollow prism's: not full, or too slim for a cover; and no teeth."""
+    grey, wide = float(np.median(seen.grey[rows])), float(np.median(seen.wide[rows]))
+    return (grey < FULL or wide < SLIM) and float(seen.filled[rows].mean()) > GAPPED
 
 
 def _standing(seen: Silhouette) -> Form | None:
     """What stands upright on a rim whose own ellipse or shoulder hides its foot."""
     rows = seen.upright()
     many = rows.stop - rows.start
-    if seen.height > HOLLOW_HIGH[1] or many < STANDS_ROWS or many * seen.step < STANDS:
+    if seen.height > STANDS_HIGH or many < STANDS_ROWS or many * seen.step < STANDS:
         return None
-    grey, wide = float(np.median(seen.grey[rows])), float(np.median(seen.wide[rows]))
-    return Form("male prism", 0.75) if grey < FULL or wide < SLIM else Form("covered", 0.65)
+    if _let_a_screw_through(seen, rows):
+        return Form("male prism", 0.75)
+    return Form("covered", 0.65) if float(np.median(seen.grey[rows])) >= FULL else None
 
 
 def _is_castellated(seen: Silhouette) -> bool:

@@ -93,31 +93,44 @@ def hollow(wide, filled, grey):
 
 @pytest.mark.parametrize(
     ("wide", "filled", "grey", "state"),
-    [(0.75, 0.55, 0.3, "male prism"), (0.97, 0.95, 0.6, "tines"), (0.97, 1.0, 0.9, "covered")],
+    [
+        pytest.param(0.75, 0.55, 0.3, "male prism", id="a prism of which the axis hardly shows"),
+        pytest.param(0.97, 0.95, 0.6, "tines", id="teeth"),
+        pytest.param(0.97, 0.95, 0.7, "tines", id="teeth of front and back one over another"),
+        pytest.param(0.97, 1.0, 0.74, "covered", id="a part, the channel in it"),
+        pytest.param(0.97, 1.0, 0.9, "covered", id="a part"),
+    ],
 )
 def test_low_walls_about_a_dark_middle_are_no_part(wide, filled, grey, state):
     assert form_of(hollow(wide, filled, grey)).state == state
 
 
-def on_a_rim(wide, grey, rows):
-    """A tilted rim's ellipse, and `rows` of one width that come out of it."""
-    rim = np.sqrt(1 - np.linspace(0, 0.98, 13) ** 2)
+def on_a_rim(wide, grey, rows, step, *, filled=1.0, sheer=0.0):
+    """A tilted rim's ellipse, and `rows` that come out of it, narrowing by `sheer` a height."""
+    rim = np.sqrt(1 - np.linspace(0, 0.98, round(0.09 / step)) ** 2)
     rim = rim[rim > wide]
-    widths = np.concatenate([rim, np.full(rows, wide)])
-    shade = np.concatenate([np.full(len(rim), 0.9), np.full(rows, grey)])
-    return Silhouette(widths, np.ones(len(widths)), shade, shade, 0.007)
+    widths = np.concatenate([rim, wide - sheer * step * np.arange(rows)])
+    shade, full = np.full(len(widths), grey), np.full(len(widths), filled)
+    shade[: len(rim)], full[: len(rim)] = 0.9, 1.0
+    return Silhouette(widths, full, shade, shade, step)
 
 
 @pytest.mark.parametrize(
-    ("wide", "grey", "rows", "state"),
+    ("seen", "state"),
     [
-        pytest.param(0.45, 0.5, 8, "male prism", id="a low prism"),
-        pytest.param(0.78, 0.95, 8, "covered", id="a low cover screw"),
-        pytest.param(0.45, 0.5, 3, "nothing", id="too few rows to say"),
-        pytest.param(0.1, 0.9, 0, "nothing", id="the ellipse alone"),
+        pytest.param(on_a_rim(0.45, 0.5, 8, 0.007), "male prism", id="a low prism"),
+        pytest.param(on_a_rim(0.78, 0.95, 8, 0.007), "covered", id="a low cover screw"),
+        pytest.param(on_a_rim(0.45, 0.5, 4, 0.010), "nothing", id="too few rows to say"),
+        pytest.param(on_a_rim(0.75, 0.5, 6, 0.004), "nothing", id="too low to say"),
+        pytest.param(on_a_rim(0.1, 0.9, 0, 0.007), "nothing", id="the ellipse alone"),
+        pytest.param(on_a_rim(0.85, 0.9, 8, 0.007, sheer=2.0), "nothing", id="a shoulder of 45°"),
+        pytest.param(on_a_rim(0.85, 0.9, 8, 0.007, sheer=0.7), "nothing", id="a steep shoulder"),
     ],
 )
-def test_what_stands_on_a_tilted_rim_is_no_part_of_its_ellipse(wide, grey, rows, state):
-    seen = on_a_rim(wide, grey, rows)
+def test_what_stands_on_a_tilted_rim_is_no_part_of_its_ellipse(seen, state):
     assert seen.height < 0.14  # so low, only its upright sides tell it from the ellipse
     assert form_of(seen).state == state
+
+
+def test_teeth_that_stand_apart_are_no_prism():
+    assert form_of(on_a_rim(0.8, 0.8, 8, 0.007, filled=0.4)).state != "male prism"
