@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import zlib
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,15 +21,16 @@ from tests.benchmarks.readings import Case
 from tests.benchmarks.scores import best, by_class, class_of, counts_as, log_score
 
 SURE = 0.95  # a person who looks is right this often, and says so
-# what parts sit on, by what the groups are called for; a flat or sloping rim is any group's
-RIMS = {"flat", "bevel", "sloping shoulder"}
+INDEXED = ("external_index", "internal_index")
+# what parts sit on, by what the groups are called for; parts may sit on a cone's rim as well
+RIMS = frozenset({"flat", "bevel", "sloping shoulder"})
 SEATS = {
     "external_index": RIMS,
     "internal_index": RIMS,
     "no_index": RIMS,
-    "cone": {"cone"},
-    "self_locking": {"cone"},
-    "one_piece": {"no joint"},
+    "cone": RIMS | {"cone"},
+    "self_locking": RIMS | {"cone"},
+    "one_piece": frozenset({"no joint"}),
 }
 
 
@@ -39,8 +40,8 @@ def answered(
     """Family first, group right and log score after 0, 1 … `most` answers.
 
     Answers come from the film's truth; what only the mouth shows is drawn from the note of the
-    true family among what the connection of this very body allows, with one answer in twenty
-    wrong.
+    true family among what the connection of this very body allows; one answer in twenty is a
+    guess.
     """
     films = [_one(case, notes, folder, most) for case in cases]
     return [tuple(map(float, row)) for row in np.mean(films, axis=0)]
@@ -66,10 +67,14 @@ def _one(case: Case, notes: Notes, folder: Path, most: int) -> list[tuple[float,
 
 
 def _indexed(case: Case, notes: Notes) -> float:
-    """Chance that this body has an index; of a cone, which may or may not, its family's."""
+    """Chance that this body has an index; of a cone, what its family's other kinds leave of it."""
     if case.group != "cone":
-        return float(case.group in ("external_index", "internal_index"))
-    return notes.families[case.family].facts["index"].probabilities["present"]
+        return float(case.group in INDEXED)
+    family = notes.families[case.family]
+    fact, shares = family.facts["index"], family.connection
+    assert isinstance(fact, StateFact)
+    left = fact.probabilities["present"] - sum(shares.get(group, 0.0) for group in INDEXED)
+    return float(np.clip(left / shares["cone"], 0.0, 1.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,23 +86,25 @@ class _InMouth:
     indexed: bool
 
     def shares(self, key: str) -> dict[str, float]:
-        """Chance of each state of what only the mouth shows; of what nobody can tell, nothing."""
+        """Chance of each state of what only the mouth shows; nothing of what nobody can tell."""
         fact = self.notes.families[self.case.family].facts.get(key)
         if not isinstance(fact, StateFact):
             return {}
-        open_to = self._allowed(key) or set(fact.probabilities)
-        return {state: share for state, share in fact.probabilities.items() if state in open_to}
+        left = self._left_open(key)
+        shares = fact.probabilities.items()
+        return {state: share for state, share in shares if left is None or state in left}
 
-    def _allowed(self, key: str) -> set[str]:
-        """States that the body's connection leaves open; all where it decides nothing."""
+    def _left_open(self, key: str) -> Collection[str] | None:
+        """States that the body's connection leaves open; None where it decides nothing."""
         if key == "index":
-            return {"present" if self.indexed else "absent"}
+            return ["present" if self.indexed else "absent"]
+        if key == "index_side":
+            side = "outside" if self.case.group == "external_index" else "inside"
+            return [side] if self.indexed else []
         if key == "index_shape":
-            every = set(self.notes.checklist.items[key].states)
-            return every - {"none"} if self.indexed else {"none"}
-        if key == "index_side" and self.indexed:
-            return {"outside" if self.case.group == "external_index" else "inside"}
-        return SEATS.get(str(self.case.group), set()) if key == "platform_shape" else set()
+            every = self.notes.checklist.items[key].states
+            return [state for state in every if (state != "none") == self.indexed]
+        return SEATS.get(str(self.case.group)) if key == "platform_shape" else None
 
 
 def _answer(key: str, body: _InMouth, truth: dict[str, Any], rng: np.random.Generator) -> str:
@@ -110,7 +117,7 @@ def _answer(key: str, body: _InMouth, truth: dict[str, Any], rng: np.random.Gene
     if truth["forms"].get(key) in entry.states:
         return str(truth["forms"][key])
     shares = body.shares(key)
-    if not shares or (key == "index_side" and not body.indexed):
+    if not shares:
         return "can't tell"
     chances = np.array(list(shares.values()))
     return str(rng.choice(list(shares), p=chances / chances.sum()))
