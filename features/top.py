@@ -139,10 +139,10 @@ def _is_prism(seen: Silhouette) -> bool:
     tall = stem.sum() * seen.step
     if seen.height > PRISM_HIGH or tall < max(LEAST_HIGH, UPRIGHT * seen.height):
         return False
-    return _let_a_screw_through(seen, stem) and _loss(seen.wide[stem]) < tall
+    return _lets_a_screw_through(seen, stem) and _loss(seen.wide[stem]) < tall
 
 
-def _let_a_screw_through(seen: Silhouette, rows: NDArray[np.bool_] | slice) -> bool:
+def _lets_a_screw_through(seen: Silhouette, rows: NDArray[np.bool_] | slice) -> bool:
     """Whether rows are a hollow prism's: not full, or too slim for a cover; and no teeth."""
     grey, wide = float(np.median(seen.grey[rows])), float(np.median(seen.wide[rows]))
     return (grey < FULL or wide < SLIM) and float(seen.filled[rows].mean()) > GAPPED
@@ -150,11 +150,13 @@ def _let_a_screw_through(seen: Silhouette, rows: NDArray[np.bool_] | slice) -> b
 
 def _standing(seen: Silhouette) -> Form | None:
     """What stands upright on a rim whose own ellipse or shoulder hides its foot."""
+    if seen.height > STANDS_HIGH:
+        return None
     rows = seen.upright()
     many = rows.stop - rows.start
-    if seen.height > STANDS_HIGH or many < STANDS_ROWS or many * seen.step < STANDS:
+    if many < STANDS_ROWS or many * seen.step < STANDS:
         return None
-    if _let_a_screw_through(seen, rows):
+    if _lets_a_screw_through(seen, rows):
         return Form("male prism", 0.75)
     return Form("covered", 0.65) if float(np.median(seen.grey[rows])) >= FULL else None
 

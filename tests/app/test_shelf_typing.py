@@ -19,6 +19,7 @@ def type_over(page, text):
     from playwright.sync_api import TimeoutError as TooLate  # noqa: PLC0415 - may be missing
 
     grid = page.locator("[data-testid='stDataFrame'] canvas").first
+    grid.wait_for()
     editor = page.locator(".gdg-input")
     for _ in range(TRIES):
         box = grid.bounding_box()

@@ -51,9 +51,9 @@ class Drawn:
 
 
 def main() -> None:
-    asked = _arguments()
+    asked = arguments(__doc__, each=300)
     notes = load_notes()
-    drawn = [Drawn(truth) for truth in _truths(asked.each, asked.level)]
+    drawn = draw(asked.each, asked.level)
     table = table_of(drawn)
     tested = np.random.default_rng(0).random(len(drawn)) < TESTED
     groups = _learned(table, [str(one.truth["group"]) for one in drawn], tested)
@@ -62,15 +62,16 @@ def main() -> None:
     _show([one for one, out in zip(drawn, tested, strict=True) if out], groups, families, notes)
 
 
-def _truths(each: int, level: str) -> list[dict[str, Any]]:
-    truths = []
+def draw(each: int, level: str) -> list[Drawn]:
+    """So many implants of every family, by its note."""
+    drawn = []
     for family in (key for key in FAMILIES if key not in LEFT_OUT):
         facts = plain_facts(family)
         seeds = range(FIRST_SEED, FIRST_SEED + each)
-        truths.extend(describe(family, seed, level, facts) for seed in seeds)
+        drawn.extend(Drawn(describe(family, seed, level, facts)) for seed in seeds)
         print(f"\r{family:40}", end="", file=sys.stderr, flush=True)
     print(file=sys.stderr)
-    return truths
+    return drawn
 
 
 def table_of(drawn: Sequence[Drawn]) -> np.ndarray:
@@ -121,9 +122,10 @@ def _show(tested: Sequence[Drawn], groups: np.ndarray, families: np.ndarray, not
         print(f"{state:8} {len(some):5d} {_share(group):>28} {_share(first):>28}")
 
 
-def _arguments() -> argparse.Namespace:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--each", type=int, default=300, help="implants of every family")
+def arguments(description: str | None, *, each: int) -> argparse.Namespace:
+    """What a study of drawn implants may be asked."""
+    parser = argparse.ArgumentParser(description=description)
+    parser.add_argument("--each", type=int, default=each, help="implants of every family")
     parser.add_argument("--level", default="clinical", choices=("clean", "clinical", "hard"))
     return parser.parse_args()
 

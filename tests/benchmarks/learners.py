@@ -35,12 +35,13 @@ def _row(evidence: Evidence, notes: Notes) -> list[float]:
     return row
 
 
+def filled() -> SimpleImputer:
+    """Put the median into gaps, and tell where they were."""
+    return SimpleImputer(strategy="median", add_indicator=True, keep_empty_features=True)
+
+
 def learners(seed: int = 0) -> dict[str, Pipeline]:
     """Learners by name; both fill gaps with the median and see where the gaps were."""
-
-    def filled() -> SimpleImputer:
-        return SimpleImputer(strategy="median", add_indicator=True, keep_empty_features=True)
-
     forest = RandomForestClassifier(400, min_samples_leaf=2, random_state=seed)
     return {
         "naive Bayes": make_pipeline(filled(), GaussianNB(var_smoothing=1e-3)),

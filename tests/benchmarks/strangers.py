@@ -13,9 +13,8 @@ which they are.
 
 from __future__ import annotations
 
-import argparse
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,15 +22,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 import numpy as np
 from sklearn.discriminant_analysis import LinearDiscriminantAnalysis
-from sklearn.ensemble import RandomForestClassifier
-from sklearn.impute import SimpleImputer
 from sklearn.metrics import roc_auc_score
 from sklearn.neighbors import LocalOutlierFactor, NearestNeighbors
-from sklearn.pipeline import make_pipeline
+from sklearn.pipeline import Pipeline, make_pipeline
 from sklearn.preprocessing import StandardScaler
 
 from identify.knowledge import load_notes
-from tests.benchmarks.ceiling import STATES, Drawn, _truths, table_of
+from tests.benchmarks.ceiling import STATES, Drawn, arguments, draw, table_of
+from tests.benchmarks.learners import filled, learners
 from tests.benchmarks.scores import class_of, right_classes
 
 KNOWN = 0.7  # of the implants; the others are asked about
@@ -72,15 +70,15 @@ def sparsely_set(known: Known, asked: np.ndarray) -> np.ndarray:
 
 def no_family_likely(known: Known, asked: np.ndarray) -> np.ndarray:
     """Doubt of a forest taught the known families."""
-    return 1.0 - _forest().fit(known.rows, known.classes).predict_proba(asked).max(axis=1)
+    return 1.0 - _forest(known).predict_proba(asked).max(axis=1)
 
 
-def _forest() -> RandomForestClassifier:
-    return RandomForestClassifier(300, min_samples_leaf=2, random_state=0, n_jobs=-1)
+def _forest(known: Known) -> Pipeline:
+    return learners()["random forest"].fit(known.rows, known.classes)
 
 
 Score = Callable[[Known, np.ndarray], np.ndarray]
-Pairs = tuple[np.ndarray, np.ndarray]  # what strangers scored, and members
+Pairs = tuple[np.ndarray, np.ndarray]  # of strangers, and of members
 SCORES: Mapping[str, Score] = {
     "distance to the nearest": nearest,
     "… where families part": nearest_where_families_part,
@@ -98,11 +96,24 @@ class Asked:
     tested: np.ndarray
     covered: np.ndarray
 
+    def among(self, some: np.ndarray, *, covered: bool) -> Known:
+        """The open, or the covered, among `some` of them."""
+        here = some & (self.covered == covered)
+        return Known(self.known.rows[here], self.known.classes[here])
+
+    def each_missing(self, *, covered: bool) -> Iterator[tuple[frozenset[str], Pairs]]:
+        """Each set of classes to leave out; who asked is a stranger then, and who a member."""
+        asks = np.flatnonzero(self.tested & (self.covered == covered))
+        for missing in {self.right[i] for i in asks}:
+            own = np.array([self.right[i] == missing for i in asks])
+            others = np.array([self.right[i].isdisjoint(missing) for i in asks])
+            yield missing, (asks[own], asks[others])
+
 
 def main() -> None:
-    asked = _arguments()
+    asked = arguments(__doc__, each=200)
     notes = load_notes()
-    drawn = [Drawn(truth) for truth in _truths(asked.each, asked.level)]
+    drawn = draw(asked.each, asked.level)
     families = [one.truth["family"] for one in drawn]
     every = Asked(
         Known(_rows(drawn), np.array([class_of(family, notes) for family in families])),
@@ -116,51 +127,44 @@ def main() -> None:
     print(f"{len(drawn)} implants, {asked.level}, {every.tested.sum()} asked about; true values\n")
     print(f"{'area under the curve':28}" + "".join(f"{state:>10}" for state in STATES))
     for name, score in SCORES.items():
-        _show(name, [_asked(every, score, covered=covered) for covered in (False, True)])
-    _show("told which is missing", [_asked(every, None, covered=c) for c in (False, True)])
+        _show(name, [_scored(every, score, covered=covered) for covered in (False, True)])
+    _show("told which is missing", [_told(every, covered=covered) for covered in (False, True)])
 
 
-def _asked(every: Asked, score: Score | None, *, covered: bool) -> Pairs:
-    """Ask with one family after the other missing; without a `score`, by who is told which."""
-    here, known = every.covered == covered, every.known
-    some = Known(known.rows[here & ~every.tested], known.classes[here & ~every.tested])
-    asks = np.flatnonzero(here & every.tested)
-    strange, member = [], []
-    for missing in {every.right[i] for i in asks}:
-        own = [i for i in asks if every.right[i] == missing]
-        others = [i for i in asks if every.right[i].isdisjoint(missing)]
-        rows = known.rows[own + others]
-        said = score(some.without(missing), rows) if score else _of_the_missing(some, missing, rows)
-        strange.append(said[: len(own)])
-        member.append(said[len(own) :])
+def _scored(every: Asked, score: Score, *, covered: bool) -> Pairs:
+    """What strangers and members score, one family after the other missing."""
+    known, pairs = every.among(~every.tested, covered=covered), []
+    for missing, (own, others) in every.each_missing(covered=covered):
+        said = score(known.without(missing), every.known.rows[[*own, *others]])
+        pairs.append((said[: len(own)], said[len(own) :]))
+    return _joined(pairs)
+
+
+def _told(every: Asked, *, covered: bool) -> Pairs:
+    """Chance of the missing classes, by a forest that was taught them too."""
+    forest = _forest(every.among(~every.tested, covered=covered))
+    chances, pairs = forest.predict_proba(every.known.rows), []
+    for missing, (own, others) in every.each_missing(covered=covered):
+        said = chances[:, np.isin(forest.classes_, list(missing))].sum(axis=1)
+        pairs.append((said[own], said[others]))
+    return _joined(pairs)
+
+
+def _joined(pairs: Sequence[Pairs]) -> Pairs:
+    strange, member = zip(*pairs, strict=True)
     return np.concatenate(strange), np.concatenate(member)
 
 
-def _of_the_missing(known: Known, missing: frozenset[str], asked: np.ndarray) -> np.ndarray:
-    """Chance of the missing classes, by a forest that was taught them too."""
-    forest = _forest().fit(known.rows, known.classes)
-    return forest.predict_proba(asked)[:, np.isin(forest.classes_, list(missing))].sum(axis=1)
-
-
 def _rows(drawn: Sequence[Drawn]) -> np.ndarray:
-    filled = SimpleImputer(strategy="median", add_indicator=True, keep_empty_features=True)
-    return np.asarray(make_pipeline(filled, StandardScaler()).fit_transform(table_of(drawn)))
+    return np.asarray(make_pipeline(filled(), StandardScaler()).fit_transform(table_of(drawn)))
 
 
 def _show(name: str, both: Sequence[Pairs]) -> None:
-    together = (np.concatenate([one[0] for one in both]), np.concatenate([one[1] for one in both]))
     areas = []
-    for strange, member in (together, *both):
+    for strange, member in (_joined(both), *both):
         truth = np.repeat([1, 0], [len(strange), len(member)])
         areas.append(roc_auc_score(truth, np.concatenate([strange, member])))
     print(f"{name:28}" + "".join(f"{area:10.3f}" for area in areas), flush=True)
-
-
-def _arguments() -> argparse.Namespace:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--each", type=int, default=200, help="implants of every family")
-    parser.add_argument("--level", default="clinical", choices=("clean", "clinical", "hard"))
-    return parser.parse_args()
 
 
 if __name__ == "__main__":
