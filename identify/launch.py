@@ -14,12 +14,15 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+import typer
+
 from features.input_file import BadInput
 
 ROOT = Path(__file__).resolve().parents[1]
 SETTINGS = ROOT / ".streamlit" / "config.toml"
 APP = ROOT / "app.py"
 ADDRESS = "127.0.0.1"
+PORTS = range(8501, 8601)
 # without these the app would not be safe to start, so a settings file that lost one is refused
 NEEDED = {
     "--server.address": ADDRESS,
@@ -36,7 +39,7 @@ def launch(film: Path | None = None, *, port: int | None = None, browser: bool =
     film : Path, optional
         Handed to the app as its first argument.
     port : int, optional
-        Streamlit's next free one from 8501 where left out.
+        The next free one from 8501 where left out.
     browser : bool
         Also open the browser.
 
@@ -49,25 +52,35 @@ def launch(film: Path | None = None, *, port: int | None = None, browser: bool =
         raise BadInput(f"{film}: there is no such film; check the path.")
     if not APP.is_file():
         raise BadInput(f"{APP}: the app is missing; install radiofixture again.")
-    if port is not None:
-        _check_port(port)
+    port = _usable(port)
     arguments = ["run", str(APP), *server_flags(port=port, browser=browser)]
     if film is not None:
         arguments += ["--", str(film.resolve())]
+    # Streamlit's own welcome is off: with it come offers of developers' tools, over our pages too
+    typer.echo(f"Radiofixture: http://{ADDRESS}:{port} (Ctrl+C stops it)")
     # as `python -m streamlit` would, in this process: one to stop, and no child left behind
     sys.argv = ["streamlit", *arguments]
     runpy.run_module("streamlit", run_name="__main__")
 
 
-def _check_port(port: int) -> None:
+def _usable(port: int | None) -> int:
+    """The port asked for, if it can be had, or the next that can."""
+    found = next(filter(_is_free, PORTS if port is None else (port,)), None)
+    if found is not None:
+        return found
+    if port is None:
+        raise BadInput(f"ports {PORTS[0]} to {PORTS[-1]} are taken; give another with '--port'.")
+    raise BadInput(f"port {port} is taken or not allowed; give another with '--port', or none.")
+
+
+def _is_free(port: int) -> bool:
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind((ADDRESS, port))
         except OSError:
-            raise BadInput(
-                f"port {port} is taken or not allowed; give another with '--port', or none."
-            ) from None
+            return False
+    return True
 
 
 def server_flags(*, port: int | None, browser: bool, settings: Path = SETTINGS) -> list[str]:

@@ -20,6 +20,8 @@ def test_the_servers_flags_are_the_settings_file_and_keep_the_app_here():
     assert ("--server.allowedHosts", "localhost") in pairs
     assert ("--server.allowedHosts", "127.0.0.1") in pairs
     assert ("--server.headless", "true") in pairs
+    # else a developers' tool is offered over the app's own pages when the browser is opened too
+    assert ("--logger.hideWelcomeMessage", "true") in pairs
     assert ("--server.port", "8123") in pairs
 
 
@@ -85,4 +87,5 @@ def test_the_app_started_in_an_empty_folder_listens_on_this_computer_only(tmp_pa
         assert_refused(radiofixture("app", "--port", port), f"port {port} is taken")
     finally:
         server.terminate()
-        server.wait(timeout=20)
+        said = server.communicate(timeout=20)[0]
+    assert f"http://127.0.0.1:{port} " in said
